@@ -1,0 +1,1 @@
+"""Voicecoach listens to a student narrate a care procedure and speaks up about what was missed."""

@@ -1,0 +1,222 @@
+"""What can happen in an attempt: every entry of a journal is one of these.
+
+All times are seconds on the audio clock, which starts at 0 with the attempt. Events that come in
+are made by recognizers and by the session; events that go out are made by the core. Both kinds are
+written to the journal, so that an attempt can be replayed from those that came in.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One word as a recognizer heard it."""
+
+    text: str
+    """Lower case, apostrophes kept."""
+    start: float
+    """Seconds at which the word begins."""
+    end: float
+    """Seconds at which the word ends."""
+    confidence: float = 1.0
+    """From 0 (a guess) to 1 (sure)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Begun:
+    """The attempt begins."""
+
+    at: float
+    attempt: str
+    """Name of the attempt, unique on this machine."""
+    wall: str
+    """Local date and time of the beginning, ISO 8601 with offset; for people, never computed with."""
+    mode: str
+    """practise, rehearse or selftest."""
+    hear: str
+    """The recognizer: sphinx, vosk or typed."""
+    procedure: dict[str, Any]
+    """The procedure as it was when the attempt began, so that the journal needs nothing else."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """An utterance: the speech between two silences."""
+
+    at: float
+    """When the recognizer gave it."""
+    utterance: int
+    """Number of the utterance in the attempt, from 1."""
+    start: float
+    """Seconds at which the speech begins."""
+    end: float
+    """Seconds at which the speech ends."""
+    words: tuple[Word, ...]
+    """What was heard, in order. Empty where the recognizer rejects the sound as about something else."""
+    second: tuple[Word, ...] = ()
+    """What a second recognizer heard in the same sound; empty where there is none."""
+
+    @property
+    def text(self) -> str:
+        """The words, with one space between."""
+        return " ".join(word.text for word in self.words)
+
+
+@dataclass(frozen=True, slots=True)
+class Elapsed:
+    """Time went by without speech, up to a moment that the core asked to be told of."""
+
+    at: float
+
+
+@dataclass(frozen=True, slots=True)
+class Voiced:
+    """A cue has been played, or shown where there is no sound output."""
+
+    at: float
+    cue: int
+    """Number of the cue."""
+    start: float
+    """Seconds at which it began to sound."""
+    cut: bool = False
+    """True where it was stopped before its end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stopped:
+    """The attempt is stopped from outside: the sound ended, or somebody pressed Ctrl-C."""
+
+    at: float
+    why: str
+    """`source ended`, `interrupted` or `device lost`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """A step has been reported."""
+
+    at: float
+    """When the core became sure."""
+    step: str
+    start: float
+    """Seconds at which the words that reported it begin."""
+    end: float
+    """Seconds at which they end."""
+    utterance: int
+    """The utterance that reported it."""
+    said: str
+    """The clause."""
+    sure: float
+    """Probability of the report, 0 to 1."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unfollowed:
+    """A report is taken back, since what was said later speaks against it."""
+
+    at: float
+    step: str
+    said: str
+    """What was said."""
+
+
+@dataclass(frozen=True, slots=True)
+class Remarked:
+    """A clause that reports no step but says something of one."""
+
+    at: float
+    stage: str
+    """later, undone, mishap or avoiding."""
+    about: str
+    """Id of the step, or of what is to be avoided; empty where it is not known."""
+    utterance: int
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """A reading was recorded aloud."""
+
+    at: float
+    step: str
+    values: tuple[float, ...]
+    """One number, or two for a pair such as systolic over diastolic."""
+    unit: str
+    """The unit as said, in the procedure's spelling; empty where none was said."""
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The student asked the coach for something."""
+
+    at: float
+    request: str
+    """repeat, next, hint, pause, resume, restart, finish or standing."""
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cued:
+    """The coach speaks."""
+
+    at: float
+    cue: int
+    """Number of the cue in the attempt, from 1."""
+    kind: str
+    """missed, order, mishap, lead, answer, thanks or closing."""
+    about: tuple[str, ...]
+    """The step or steps it is about, or what is to be avoided; empty for the rest."""
+    strength: int
+    """1 a nudge, 2 a hint, 3 the step itself; 0 where that does not apply."""
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Withdrawn:
+    """A cue that waited to be spoken, or stood open, is no longer needed."""
+
+    at: float
+    about: str
+    """The step."""
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Paused:
+    """The attempt waits; what is said now is not followed."""
+
+    at: float
+
+
+@dataclass(frozen=True, slots=True)
+class Resumed:
+    """The attempt goes on."""
+
+    at: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ended:
+    """The attempt is over."""
+
+    at: float
+    why: str
+    """`finished`, or why it was stopped."""
+
+
+Incoming = Begun | Heard | Elapsed | Voiced | Stopped
+Outgoing = Followed | Unfollowed | Remarked | Read | Asked | Cued | Withdrawn | Paused | Resumed | Ended
+Event = Incoming | Outgoing
+
+KINDS: dict[str, type[Event]] = {
+    kind.__name__.lower(): kind
+    for kind in (
+        Begun, Heard, Elapsed, Voiced, Stopped,
+        Followed, Unfollowed, Remarked, Read, Asked, Cued, Withdrawn, Paused, Resumed, Ended,
+    )
+}  # fmt: skip
+"""Name of an event in a journal, to its class."""

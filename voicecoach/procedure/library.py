@@ -1,0 +1,37 @@
+"""Where procedures are found by their id: those that come with voicecoach, or a file of one's own."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from rapidfuzz import process
+
+from voicecoach.errors import Complaint
+from voicecoach.procedure.loading import load
+from voicecoach.procedure.model import Procedure
+
+
+def folder() -> Path:
+    """The folder of the procedures that come with voicecoach."""
+    shipped = Path(__file__).parents[1] / "library"
+    return shipped if shipped.is_dir() else Path(__file__).parents[2] / "procedures"
+
+
+def shipped() -> tuple[str, ...]:
+    """Ids of the procedures that come with voicecoach, sorted."""
+    return tuple(sorted(path.stem for path in folder().glob("*.yaml")))
+
+
+def find(name: str) -> Procedure:
+    """The procedure of that id, or in that file. Complaint with the nearest ids where there is none."""
+    path = Path(name)
+    if path.suffix in (".yaml", ".yml"):
+        return load(path)
+    known = shipped()
+    if name in known:
+        return load(folder() / f"{name}.yaml")
+    near = [match for match, *_ in process.extract(name, known, limit=3)]
+    raise Complaint(
+        f"There is no procedure {name!r}; nearest are {', '.join(near)}. "
+        f"`voicecoach procedures` lists all, and a file of your own ends in .yaml."
+    )

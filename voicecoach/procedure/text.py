@@ -1,0 +1,51 @@
+"""Where in a YAML text things stand, so that a fault can name its line."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import yaml
+
+Path = tuple[str | int, ...]
+"""Keys and indexes from the top of the document."""
+
+
+def parse(text: str) -> tuple[Any, dict[Path, int], list[tuple[int, str]]]:
+    """The plain value of a YAML text, the line (from 1) of each path, and what is wrong with its keys.
+
+    The safe loader's own types only. Aliases are wrong: they could make a small file enormous, so
+    nothing is read on where one stands. Raises yaml.YAMLError for what is no YAML.
+    """
+    events = list(yaml.parse(text, Loader=yaml.SafeLoader))
+    aliases = [event for event in events if isinstance(event, yaml.AliasEvent)]
+    if aliases:
+        what = "text: an alias (*) stands here, the value written out is expected"
+        marks = [alias.start_mark for alias in aliases]
+        return None, {}, [(mark.line + 1 if mark else 1, what) for mark in marks]
+    lines: dict[Path, int] = {}
+    wrong: list[tuple[int, str]] = []
+    node = yaml.compose(text, Loader=yaml.SafeLoader)
+    if node is not None:
+        _walk(node, (), lines, wrong)
+    return yaml.safe_load(text), lines, wrong
+
+
+def _walk(node: yaml.Node, path: Path, lines: dict[Path, int], wrong: list[tuple[int, str]]) -> None:
+    """Note the line of a node and of all below it, and keys that stand twice."""
+    lines.setdefault(path, node.start_mark.line + 1)
+    if isinstance(node, yaml.MappingNode):
+        seen: set[str] = set()
+        for key, value in node.value:
+            line = key.start_mark.line + 1
+            if key.value in seen:
+                wrong.append((line, f"{_dotted((*path, key.value))}: the key stands twice, once is expected"))
+            seen.add(key.value)
+            lines[(*path, key.value)] = line
+            _walk(value, (*path, key.value), lines, wrong)
+    elif isinstance(node, yaml.SequenceNode):
+        for index, value in enumerate(node.value):
+            _walk(value, (*path, index), lines, wrong)
+
+
+def _dotted(path: Path) -> str:
+    return ".".join(str(part) for part in path)
