@@ -1,0 +1,1 @@
+"""Words to steps. Pure: no device, no clock, no file."""

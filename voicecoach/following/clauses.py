@@ -1,0 +1,116 @@
+"""Cutting an utterance into clauses, each of which can report a step.
+
+Nobody speaks punctuation, so an utterance is first cut at every word that may begin a clause, and the
+pieces are then joined again wherever the evidence for one step is stronger in one clause than in two.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from voicecoach.events import Word
+
+OPENERS = frozenset(
+    "and then now so next but while okay ok also after before until with because when once where which that's "
+    "i i'm i've i'll he she he's she's it it's they they're we we're we'll you your here here's there there's "
+    "let let's the my his her both one".split()
+)
+"""Words that may begin a clause."""
+JOINERS = frozenset("and then now so next but okay ok also".split())
+"""Openers that stay together: `and then i` opens one clause."""
+PAUSE = 0.35
+"""Seconds of silence between two words at which a clause may begin whatever the word."""
+LONGEST = 8
+"""Pieces that one clause may hold at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class Clause:
+    """A piece of an utterance that can report a step."""
+
+    words: tuple[Word, ...]
+    second: tuple[Word, ...] = ()
+    """What the second recognizer heard in the same time."""
+
+    @property
+    def text(self) -> str:
+        """What was said."""
+        return " ".join(word.text for word in self.words)
+
+    @property
+    def second_text(self) -> str:
+        """What was said, to the second recognizer."""
+        return " ".join(word.text for word in self.second)
+
+
+def borders(words: Sequence[Word]) -> list[int]:
+    """Indexes at which a clause may begin, and the number of words at the end."""
+    cuts = [0]
+    for index in range(1, len(words)):
+        word, before = words[index], words[index - 1]
+        opens = word.text in OPENERS and before.text not in JOINERS and index - cuts[-1] >= 2
+        if opens or word.start - before.end > PAUSE:
+            cuts.append(index)
+    return [*cuts, len(words)] if words else [0]
+
+
+def cut(
+    words: tuple[Word, ...],
+    second: tuple[Word, ...],
+    fitness: Callable[[Sequence[Clause]], Sequence[tuple[float, str]]],
+    cost: float,
+) -> list[Clause]:
+    """The clauses of an utterance.
+
+    `fitness` tells for each clause how well its best label fits, as a log probability, and that
+    label; a cut pays where the fitness of its parts, each counted by its words, gains more than
+    `cost`. Neighbours with the same label are one clause.
+    """
+    marks = borders(words)
+    spans = [
+        (start, end)
+        for start in range(len(marks) - 1)
+        for end in range(start + 1, min(start + LONGEST, len(marks) - 1) + 1)
+    ]
+    if not spans:
+        return []
+    clauses = [_clause(words[marks[start] : marks[end]], second) for start, end in spans]
+    fits = fitness(clauses)
+    best: list[tuple[float, int, str]] = [(0.0, -1, "")]
+    for end in range(1, len(marks)):
+        options = []
+        for place, (start, stop) in enumerate(spans):
+            if stop == end:
+                fit, label = fits[place]
+                same = start > 0 and best[start][2] == label
+                total = best[start][0] + fit * len(clauses[place].words) - (0.0 if same else cost)
+                options.append((total, place, label))
+        best.append(max(options))
+    return _traced(best, spans, clauses, second)
+
+
+def _traced(
+    best: list[tuple[float, int, str]],
+    spans: list[tuple[int, int]],
+    clauses: list[Clause],
+    second: tuple[Word, ...],
+) -> list[Clause]:
+    """The chosen clauses from first to last, neighbours with the same label joined."""
+    chosen: list[tuple[str, Clause]] = []
+    end = len(best) - 1
+    while end > 0:
+        _, place, label = best[end]
+        clause = clauses[place]
+        if chosen and chosen[-1][0] == label:
+            clause = _clause(clause.words + chosen.pop()[1].words, second)
+        chosen.append((label, clause))
+        end = spans[place][0]
+    return [clause for _, clause in reversed(chosen)]
+
+
+def _clause(words: tuple[Word, ...], second: tuple[Word, ...]) -> Clause:
+    """The words with what the second recognizer heard while they were said."""
+    start, end = words[0].start, words[-1].end
+    heard = tuple(word for word in second if start <= (word.start + word.end) / 2 < end)
+    return Clause(words, heard)

@@ -1,0 +1,92 @@
+"""Evidence: how well a clause speaks for each step, and what stage it has."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from voicecoach.following.clauses import Clause
+from voicecoach.following.likeness import Likeness, Meaning
+from voicecoach.following.normal import plain, stems
+from voicecoach.following.samples import Samples
+from voicecoach.procedure.model import Procedure
+
+NONE = ""
+"""Label of a clause about nothing in the procedure."""
+STAGES = ("report", "later", "undone", "avoiding", "mishap", "chat", "request")
+"""Stages that the classifier tells apart; `report` is doing or having done, to whomever it is said."""
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What a clause speaks for."""
+
+    clause: Clause
+    steps: NDArray[np.float64]
+    """Likeness to the phrases of each step, in the usual order."""
+    avoid: NDArray[np.float64]
+    """Likeness to the phrases of each thing to be avoided."""
+    none: float
+    """Likeness to speech about nothing in the procedure."""
+    stage: NDArray[np.float64]
+    """Likeness to the samples of each of STAGES."""
+
+
+class Judge:
+    """Judges clauses by the phrases of one procedure and the samples of other speech."""
+
+    def __init__(self, procedure: Procedure, samples: Samples, meaning: Meaning | None) -> None:
+        self._steps = [step.id for step in procedure.steps]
+        self._avoid = [avoid.id for avoid in procedure.avoid]
+        requests = [phrase for phrases in samples.requests.values() for phrase in phrases]
+        content = [(phrase, action.id) for action in procedure.actions for phrase in (*action.say, action.do)]
+        content += [(step.cue.step, step.id) for step in procedure.steps]
+        content += [(phrase, NONE) for phrase in (*samples.chat, *requests)]
+        self._content = Likeness(*zip(*content, strict=True), pieces=stems, meaning=meaning)
+        said = [phrase for step in procedure.steps for phrase in step.say]
+        staged = [(phrase, "report") for phrase in (*said, *samples.report)]
+        staged += [(phrase, "mishap") for avoid in procedure.avoid for phrase in avoid.say]
+        for stage in ("later", "undone", "avoiding", "mishap", "chat"):
+            staged += [(phrase, stage) for phrase in getattr(samples, stage)]
+        staged += [(phrase, "request") for phrase in requests]
+        self._stage = Likeness(*zip(*staged, strict=True), pieces=turns, meaning=meaning, meaning_weight=0.5)
+        order = {label: place for place, label in enumerate(self._stage.labels)}
+        self._stage_columns = [order[stage] for stage in STAGES]
+        place = {label: column for column, label in enumerate(self._content.labels)}
+        self._step_columns = [place[id] for id in self._steps]
+        self._avoid_columns = [place[id] for id in self._avoid]
+        self._none_column = place[NONE]
+
+    def evidence(self, clauses: Sequence[Clause]) -> list[Evidence]:
+        """What each clause speaks for. Where a second recognizer heard words, both count the same."""
+        content = self._both(self._content, clauses)
+        stage = self._both(self._stage, clauses)
+        return [
+            Evidence(
+                clause,
+                steps=row[self._step_columns],
+                avoid=row[self._avoid_columns],
+                none=float(row[self._none_column]),
+                stage=stages[self._stage_columns],
+            )
+            for clause, row, stages in zip(clauses, content, stage, strict=True)
+        ]
+
+    @staticmethod
+    def _both(likeness: Likeness, clauses: Sequence[Clause]) -> NDArray[np.float64]:
+        first = likeness.scores([clause.text for clause in clauses])
+        heard = [place for place, clause in enumerate(clauses) if clause.second]
+        if heard:
+            second = likeness.scores([clauses[place].second_text for place in heard])
+            first[heard] = (first[heard] + second) / 2
+        return first
+
+
+def turns(text: str) -> list[str]:
+    """Runs of one to three words and how the text begins: what tells stages apart."""
+    words = plain(text)
+    runs = [" ".join(words[start : start + n]) for n in (1, 2, 3) for start in range(len(words) - n + 1)]
+    return [*runs, "^" + " ".join(words[:2])]

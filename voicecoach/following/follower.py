@@ -1,0 +1,163 @@
+"""Words to steps: an utterance in, what it means for the procedure out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from voicecoach.events import Heard
+from voicecoach.following.clauses import Clause, cut
+from voicecoach.following.evidence import STAGES, Evidence, Judge
+from voicecoach.following.expectation import Expectation
+from voicecoach.following.meaning import meanings
+from voicecoach.following.samples import samples
+from voicecoach.following.tracker import Tracker
+from voicecoach.following.weights import weights
+from voicecoach.procedure.model import Procedure
+from voicecoach.procedure.order import needs
+
+SURE = 0.6
+"""Probability from which a step counts as reported."""
+DOUBT = 0.35
+"""Probability below which a report is taken back."""
+CUT_COST = 2.5
+"""What a cut between two clauses must gain, in log probability times words."""
+DENIED = 0.9
+"""How far a student is believed who says that a reported step was not done."""
+LIKE = 0.25
+"""Likeness from which a remark is taken to be about a step."""
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """A step is now sure to be reported."""
+
+    step: str
+    clause: Clause
+    """The clause that spoke most for it."""
+    utterance: int
+    """The utterance of that clause."""
+    sure: float
+    """Probability."""
+
+
+@dataclass(frozen=True, slots=True)
+class Retraction:
+    """A step that was reported no longer is."""
+
+    step: str
+    clause: Clause
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """A clause that reports no step but speaks of one, or of something to be avoided."""
+
+    stage: str
+    """later, undone, mishap or avoiding."""
+    about: str
+    """Id of the step or the thing to be avoided; empty where it is not known."""
+    clause: Clause
+
+
+Finding = Report | Retraction | Remark
+
+
+class Follower:
+    """Follows one attempt at a procedure."""
+
+    def __init__(self, procedure: Procedure) -> None:
+        self.procedure = procedure
+        self._ids = [step.id for step in procedure.steps]
+        self._judge = Judge(procedure, samples(), meanings)
+        self._expectation = Expectation(needs(procedure), weights())
+        self.start_over()
+
+    def start_over(self) -> None:
+        """Forget all that was reported."""
+        self._tracker = Tracker(self._expectation)
+        self._reported: set[str] = set()
+        self._strongest: dict[str, tuple[float, Clause, int]] = {}
+
+    def hear(self, heard: Heard) -> list[Finding]:
+        """What an utterance means for the procedure."""
+        words = heard.words
+        clauses = cut(words, heard.second, self._fitness, CUT_COST) if words else []
+        findings: list[Finding] = []
+        for evidence in self._judge.evidence(clauses) if clauses else []:
+            findings.extend(self._take(evidence, heard.utterance))
+        return findings
+
+    def likely(self) -> dict[str, float]:
+        """Probability that each step has been reported, by id."""
+        return dict(zip(self._ids, self._tracker.done().tolist(), strict=True))
+
+    def _fitness(self, clauses: Sequence[Clause]) -> list[tuple[float, str]]:
+        """How well the best label of each clause fits, and the label; without regard to the standing."""
+        out = []
+        for evidence in self._judge.evidence(clauses):
+            odds = self._expectation.log_odds(evidence)
+            chances = odds - np.logaddexp.reduce(odds)
+            best = int(chances.argmax())
+            twin = self._same_action(best)
+            label = self._ids[twin] if twin < len(self._ids) else ""
+            out.append((float(np.logaddexp.reduce(chances[self._twins(best)])), label))
+        return out
+
+    def _same_action(self, place: int) -> int:
+        """The first step that is the same action."""
+        return self._twins(place)[0]
+
+    def _twins(self, place: int) -> list[int]:
+        """Places of the steps that are the same action as that one."""
+        if place == len(self._ids):
+            return [place]
+        action = self.procedure.steps[place].again or self._ids[place]
+        return [i for i, step in enumerate(self.procedure.steps) if (step.again or step.id) == action]
+
+    def _take(self, evidence: Evidence, utterance: int) -> list[Finding]:
+        clause = evidence.clause
+        before = self._tracker.done()
+        reported = self._tracker.weigh(self._expectation.log_odds(evidence))
+        findings: list[Finding] = []
+        if reported.argmax() == len(self._ids):
+            findings.extend(self._remark(evidence))
+        after = self._tracker.done()
+        for place, id in enumerate(self._ids):
+            gain = float(after[place] - before[place])
+            if gain > self._strongest.get(id, (0.0, clause, utterance))[0]:
+                self._strongest[id] = (gain, clause, utterance)
+            if id not in self._reported and after[place] >= SURE:
+                self._reported.add(id)
+                _, said, number = self._strongest[id]
+                findings.append(Report(id, said, number, round(float(after[place]), 3)))
+            elif id in self._reported and after[place] < DOUBT:
+                self._reported.discard(id)
+                self._strongest.pop(id, None)
+                findings.append(Retraction(id, clause))
+        return findings
+
+    def _remark(self, evidence: Evidence) -> list[Finding]:
+        """What a clause that reports nothing says of a step or a thing to be avoided."""
+        stage = STAGES[int(evidence.stage.argmax())]
+        if stage not in ("later", "undone", "avoiding", "mishap"):
+            return []
+        about = self._about(evidence, stage)
+        if stage == "undone" and about:
+            self._tracker.deny(self._ids.index(about), DENIED)
+        return [Remark(stage, about, evidence.clause)]
+
+    def _about(self, evidence: Evidence, stage: str) -> str:
+        """Id of what a remark is about."""
+        if stage in ("avoiding", "mishap"):
+            avoid = self.procedure.avoid
+            if not avoid or evidence.avoid.max() < LIKE:
+                return ""
+            return avoid[int(evidence.avoid.argmax())].id
+        if evidence.steps.max() < LIKE:
+            return ""
+        twins = self._twins(int(evidence.steps.argmax()))
+        open_first = sorted(twins, key=lambda place: (self._ids[place] in self._reported, place))
+        return self._ids[open_first[0] if stage == "later" else twins[0]]

@@ -1,0 +1,72 @@
+"""The normal form of what was said: plain words, stems, numbers as one sign.
+
+Recognizers print lower-case words with apostrophes; typed lines may hold anything. Both become the
+same tokens here, so that everything after this compares like with like.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+
+import snowballstemmer
+
+_STEMMER = snowballstemmer.stemmer("english")
+
+FILLERS = frozenset({"um", "uh", "er", "erm", "hmm", "mhm", "ah", "oh", "eh"})
+"""Sounds that carry nothing."""
+
+_WHOLE = {
+    "can't": "can not", "won't": "will not", "shan't": "shall not", "gonna": "going to",
+    "gotta": "got to", "wanna": "want to", "let's": "let us", "lemme": "let me", "cannot": "can not",
+    "ain't": "is not",
+}  # fmt: skip
+_ENDINGS = (("n't", " not"), ("'m", " am"), ("'re", " are"), ("'ve", " have"), ("'ll", " will"), ("'d", " would"))
+
+NUMBER_WORDS = frozenset(
+    "zero oh one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
+    "seventeen eighteen nineteen twenty thirty forty fifty sixty seventy eighty ninety hundred thousand".split()
+)
+"""Words of which numbers are made."""
+
+
+def words(text: str) -> list[str]:
+    """The words of a text: lower case, apostrophes kept, everything else a border."""
+    return re.findall(r"[a-z0-9]+(?:'[a-z]+)*", text.lower().replace("’", "'"))
+
+
+def plain(text: str) -> list[str]:
+    """Words with contractions written out and fillers left out: `it's` is `it is`, `bed's` too."""
+    out: list[str] = []
+    for word in words(text):
+        if word in FILLERS:
+            continue
+        spelled = _WHOLE.get(word, word)
+        for ending, full in _ENDINGS:
+            if spelled.endswith(ending):
+                spelled = spelled.removesuffix(ending) + full
+        # `bed's` may mean `bed is`, `bed has` or `of the bed`; none of these tells steps apart.
+        out.extend(part.removesuffix("'s").replace("'", "") for part in spelled.split())
+    return out
+
+
+@lru_cache(maxsize=20_000)
+def stem(word: str) -> str:
+    """The stem of an English word."""
+    return str(_STEMMER.stemWord(word))
+
+
+def stems(text: str) -> list[str]:
+    """Stems in order, with two or more number words in a row as the one sign `<number>`."""
+    out: list[str] = []
+    run = 0
+    for word in plain(text):
+        if word in NUMBER_WORDS or word.isdigit():
+            run += 1
+            out.append(stem(word))
+            if run == 2:
+                out.append("<number>")
+        else:
+            run = 0
+            out.append(stem(word))
+    return out

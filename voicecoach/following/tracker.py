@@ -1,0 +1,92 @@
+"""Keeps several hypotheses of what has been done, and tells what is sure.
+
+Each clause may report one of the steps or nothing. A hypothesis is a standing and its probability;
+each clause is weighed with what each hypothesis expects, so that an unclear clause is understood by
+its place, and a clear one that comes later can still change how an unclear one was read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from voicecoach.following.expectation import Expectation, Standing
+
+WIDTH = 24
+"""Hypotheses kept."""
+BRANCH = 4
+"""Readings of a clause that each hypothesis is carried on with."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hypothesis:
+    """One way to understand all that was said."""
+
+    standing: Standing
+    """What has been done."""
+    weight: float
+    """Log probability, less that of the best hypothesis."""
+
+
+class Tracker:
+    """The hypotheses of one attempt."""
+
+    def __init__(self, expectation: Expectation) -> None:
+        self._expectation = expectation
+        self._steps = len(expectation.needs)
+        self._hypotheses = [Hypothesis(Standing(), 0.0)]
+
+    def weigh(self, log_odds: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Take a clause; the probability that it reports each step, or (last) nothing new or nothing at all.
+
+        `log_odds` is what `Expectation.log_odds` makes of the clause.
+        """
+        grown: dict[Standing, float] = {}
+        reported = np.zeros(self._steps + 1)
+        for hypothesis in self._hypotheses:
+            chances = self._expectation.log_probabilities(log_odds, hypothesis.standing)
+            reported += np.exp(hypothesis.weight + chances)
+            for place in np.argsort(-chances, kind="stable")[:BRANCH]:
+                weight = hypothesis.weight + float(chances[place])
+                standing = hypothesis.standing
+                if place < self._steps:
+                    standing = standing.report(int(place))
+                grown[standing] = float(np.logaddexp(grown.get(standing, -np.inf), weight))
+        self._keep(grown)
+        return np.asarray(reported / reported.sum())
+
+    def done(self) -> NDArray[np.float64]:
+        """Probability that each step has been reported; shape (steps)."""
+        chances = np.zeros(self._steps)
+        for hypothesis in self._hypotheses:
+            chances[list(hypothesis.standing.done)] += np.exp(hypothesis.weight)
+        return chances / sum(np.exp(hypothesis.weight) for hypothesis in self._hypotheses)
+
+    def deny(self, step: int, belief: float) -> None:
+        """Take that the student says a step is not done, which is true with probability `belief`."""
+        grown: dict[Standing, float] = {}
+        for hypothesis in self._hypotheses:
+            standing = hypothesis.standing
+            if step not in standing.done:
+                grown[standing] = float(np.logaddexp(grown.get(standing, -np.inf), hypothesis.weight))
+                continue
+            kept = hypothesis.weight + np.log1p(-belief)
+            grown[standing] = float(np.logaddexp(grown.get(standing, -np.inf), kept))
+            without = Standing(standing.done - {step}, standing.latest)
+            grown[without] = float(
+                np.logaddexp(grown.get(without, -np.inf), hypothesis.weight + np.log(belief))
+            )
+        self._keep(grown)
+
+    def _keep(self, grown: dict[Standing, float]) -> None:
+        """Keep the best; equal ones in a fixed order, so that a replay is exact."""
+
+        def rank(item: tuple[Standing, float]) -> tuple[float, Sequence[int], int]:
+            return (-item[1], sorted(item[0].done), item[0].latest)
+
+        best = sorted(grown.items(), key=rank)[:WIDTH]
+        top = best[0][1]
+        self._hypotheses = [Hypothesis(standing, weight - top) for standing, weight in best]
