@@ -45,14 +45,14 @@ class Judge:
         content = [(phrase, action.id) for action in procedure.actions for phrase in (*action.say, action.do)]
         content += [(step.cue.step, step.id) for step in procedure.steps]
         content += [(phrase, NONE) for phrase in (*samples.chat, *requests)]
-        self._content = Likeness(*zip(*content, strict=True), pieces=stems, meaning=meaning)
+        self._content = Likeness(content, pieces=stems, meaning=meaning)
         said = [phrase for step in procedure.steps for phrase in step.say]
         staged = [(phrase, "report") for phrase in (*said, *samples.report)]
         staged += [(phrase, "mishap") for avoid in procedure.avoid for phrase in avoid.say]
         for stage in ("later", "undone", "avoiding", "mishap", "chat"):
             staged += [(phrase, stage) for phrase in getattr(samples, stage)]
         staged += [(phrase, "request") for phrase in requests]
-        self._stage = Likeness(*zip(*staged, strict=True), pieces=turns, meaning=meaning, meaning_weight=0.5)
+        self._stage = Likeness(staged, pieces=turns, meaning=meaning, meaning_weight=0.5)
         order = {label: place for place, label in enumerate(self._stage.labels)}
         self._stage_columns = [order[stage] for stage in STAGES]
         place = {label: column for column, label in enumerate(self._content.labels)}

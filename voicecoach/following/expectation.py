@@ -13,7 +13,7 @@ from voicecoach.following.weights import Weights
 from voicecoach.procedure.order import Needs
 
 Numbers = NDArray[np.float64]
-STEP_FEATURES = ("content", "lead", "report", "same", "done", "unmet", "next", "skipped", "back")
+STEP_FEATURES = ("content", "own", "lead", "report", "same", "done", "unmet", "next", "skipped", "back")
 NONE_FEATURES = (
     "content", "lead", "none", "chat", "request", "later", "undone", "avoiding", "mishap", "avoid", "short",
 )  # fmt: skip
@@ -52,14 +52,23 @@ def history(standing: Standing, needs: Sequence[Sequence[int]]) -> Numbers:
     return table
 
 
-def reading(evidence: Evidence) -> tuple[Numbers, Numbers]:
-    """Features that come from the clause: of each step (content, lead, report), and of nothing (all)."""
-    scores = np.append(evidence.steps, evidence.none)
-    best = int(scores.argmax())
-    second = np.delete(scores, best).max()
-    leads = scores - np.where(np.arange(len(scores)) == best, second, scores[best])
+def reading(evidence: Evidence, actions: Sequence[int]) -> tuple[Numbers, Numbers]:
+    """Features that come from the clause: of each step (content, own, lead, report), and of nothing (all).
+
+    `actions` numbers the action of each step: a step and the same one done again share most of what is
+    said of them, so that their likeness is counted together, and `own` is the rest that tells them apart.
+    """
+    together = np.zeros(max(actions) + 2)
+    np.add.at(together, list(actions), evidence.steps)
+    together[-1] = evidence.none
+    best = int(together.argmax())
+    second = np.delete(together, best).max()
+    leads = together - np.where(np.arange(len(together)) == best, second, together[best])
+    content = together[list(actions)]
     report = evidence.stage[0] - evidence.stage[1:].max()
-    steps = np.column_stack([evidence.steps, leads[:-1], np.full(len(evidence.steps), report)])
+    steps = np.column_stack(
+        [content, evidence.steps - content, leads[list(actions)], np.full(len(actions), report)]
+    )
     stage = dict(zip(STAGES, evidence.stage, strict=True))
     none = [
         evidence.none, leads[-1], 1.0, stage["chat"], stage["request"], stage["later"], stage["undone"],
@@ -71,7 +80,9 @@ def reading(evidence: Evidence) -> tuple[Numbers, Numbers]:
 class Expectation:
     """Turns evidence and standing into probabilities of what was reported."""
 
-    def __init__(self, needs: Needs, weights: Weights) -> None:
+    def __init__(self, needs: Needs, actions: Sequence[int], weights: Weights) -> None:
+        """`actions` numbers the action of each step from 0, the same for an action done again."""
+        self.actions = tuple(actions)
         place = {id: index for index, id in enumerate(needs)}
         self.needs = [tuple(place[need] for need in wanted) for wanted in needs.values()]
         self._step_weights = np.array([getattr(weights, name) for name in STEP_FEATURES])
@@ -80,13 +91,13 @@ class Expectation:
 
     def log_odds(self, evidence: Evidence) -> Numbers:
         """What the clause itself speaks for; shape (steps + 1), the last for nothing."""
-        steps, none = reading(evidence)
-        return np.append(steps @ self._step_weights[:3], none @ self._none_weights)
+        steps, none = reading(evidence, self.actions)
+        return np.append(steps @ self._step_weights[:4], none @ self._none_weights)
 
     def log_probabilities(self, log_odds: Numbers, standing: Standing) -> Numbers:
         """With where the attempt stands; shape (steps + 1), the last for nothing."""
         if standing not in self._known:
-            self._known[standing] = np.append(history(standing, self.needs) @ self._step_weights[3:], 0.0)
+            self._known[standing] = np.append(history(standing, self.needs) @ self._step_weights[4:], 0.0)
         total = log_odds + self._known[standing]
         top = total.max()
         return np.asarray(total - top - np.log(np.exp(total - top).sum()))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -28,6 +29,12 @@ DENIED = 0.9
 """How far a student is believed who says that a reported step was not done."""
 LIKE = 0.25
 """Likeness from which a remark is taken to be about a step."""
+
+
+@lru_cache(maxsize=12)
+def _judge(procedure: str) -> Judge:
+    """The judge of a procedure given as JSON; kept, since learning its phrases takes about a second."""
+    return Judge(Procedure.model_validate_json(procedure), samples(), meanings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +78,8 @@ class Follower:
     def __init__(self, procedure: Procedure) -> None:
         self.procedure = procedure
         self._ids = [step.id for step in procedure.steps]
-        self._judge = Judge(procedure, samples(), meanings)
-        self._expectation = Expectation(needs(procedure), weights())
+        self._judge = _judge(procedure.model_dump_json(by_alias=True))
+        self._expectation = Expectation(needs(procedure), procedure.same_action, weights())
         self.start_over()
 
     def start_over(self) -> None:
@@ -100,22 +107,17 @@ class Follower:
         for evidence in self._judge.evidence(clauses):
             odds = self._expectation.log_odds(evidence)
             chances = odds - np.logaddexp.reduce(odds)
-            best = int(chances.argmax())
-            twin = self._same_action(best)
-            label = self._ids[twin] if twin < len(self._ids) else ""
-            out.append((float(np.logaddexp.reduce(chances[self._twins(best)])), label))
+            twins = self._twins(int(chances.argmax()))
+            label = self._ids[twins[0]] if twins[0] < len(self._ids) else ""
+            out.append((float(np.logaddexp.reduce(chances[twins])), label))
         return out
 
-    def _same_action(self, place: int) -> int:
-        """The first step that is the same action."""
-        return self._twins(place)[0]
-
     def _twins(self, place: int) -> list[int]:
-        """Places of the steps that are the same action as that one."""
-        if place == len(self._ids):
+        """Places of the steps that are the same action as that one; the place itself for nothing."""
+        actions = self._expectation.actions
+        if place == len(actions):
             return [place]
-        action = self.procedure.steps[place].again or self._ids[place]
-        return [i for i, step in enumerate(self.procedure.steps) if (step.again or step.id) == action]
+        return [step for step, action in enumerate(actions) if action == actions[place]]
 
     def _take(self, evidence: Evidence, utterance: int) -> list[Finding]:
         clause = evidence.clause

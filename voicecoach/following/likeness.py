@@ -25,14 +25,15 @@ class Likeness:
 
     def __init__(
         self,
-        phrases: Sequence[str],
-        labels: Sequence[str],
+        labelled: Sequence[tuple[str, str]],
         pieces: Pieces,
         meaning: Meaning | None,
         meaning_weight: float = 1.0,
         ridge: float = 1.0,
     ) -> None:
-        """Learn from `phrases`, of which each has the label at the same place in `labels`."""
+        """Learn from `labelled`, pairs of a phrase and its label."""
+        phrases = [phrase for phrase, _ in labelled]
+        labels = [label for _, label in labelled]
         self.labels = tuple(dict.fromkeys(labels))
         self._pieces = pieces
         self._meaning = meaning
@@ -40,45 +41,51 @@ class Likeness:
         counted = [Counter(pieces(phrase)) for phrase in phrases]
         documents = Counter(piece for counts in counted for piece in counts)
         self._column = {piece: place for place, piece in enumerate(documents)}
-        self._weight = np.array(
-            [np.log((1 + len(phrases)) / (1 + documents[piece])) + 1 for piece in self._column]
-        )
-        self._rows = self._vectors(counted)
+        self._weight = np.log((1 + len(phrases)) / (1 + np.array(list(documents.values())))) + 1
         self._meanings = meaning(phrases) if meaning else None
-        index = {label: place for place, label in enumerate(self.labels)}
         truth = np.zeros((len(phrases), len(self.labels)))
-        truth[np.arange(len(phrases)), [index[label] for label in labels]] = 1
+        truth[np.arange(len(phrases)), [self.labels.index(label) for label in labels]] = 1
         self._base = truth.mean(axis=0)
-        kernel = self._rows @ self._rows.T
+        rows = [self._weighted(counts) for counts in counted]
+        kernel = self._alike(rows, np.array(list(documents.values())) > 1)
         if self._meanings is not None:
-            kernel = kernel + self._likeness(self._meanings, self._meanings)
-        solution = np.linalg.solve(kernel + ridge * np.eye(len(phrases)), truth - self._base)
-        self._solution = solution.astype(np.float64)
+            kernel += self._nearness(self._meanings, self._meanings)
+        self._solution = np.linalg.solve(kernel + ridge * np.eye(len(phrases)), truth - self._base)
         # The part over pieces is linear, so that it needs one small product instead of the kernel.
-        self._by_piece = self._rows.T @ self._solution
+        self._by_piece = np.zeros((len(documents), len(self.labels)))
+        for (columns, values), solution in zip(rows, self._solution, strict=True):
+            self._by_piece[columns] += values[:, None] * solution
 
     def scores(self, texts: Sequence[str]) -> Scores:
         """About 1 where a text is like a label's phrases, about 0 where not; shape (texts, labels)."""
-        rows = self._vectors([Counter(self._pieces(text)) for text in texts])
-        scores = self._base + rows @ self._by_piece
+        scores = np.tile(self._base, (len(texts), 1))
+        for row, text in zip(scores, texts, strict=True):
+            columns, values = self._weighted(Counter(self._pieces(text)))
+            row += values @ self._by_piece[columns]
         if self._meaning is not None and self._meanings is not None:
-            scores = scores + self._likeness(self._meaning(texts), self._meanings) @ self._solution
-        return np.asarray(scores, dtype=np.float64)
+            scores += self._nearness(self._meaning(texts), self._meanings) @ self._solution
+        return scores
 
-    def _likeness(self, some: NDArray[np.float32], others: NDArray[np.float32]) -> NDArray[np.float64]:
+    def _weighted(self, counts: Counter[str]) -> tuple[list[int], NDArray[np.float64]]:
+        """Columns and values of the unit vector of a text; unknown pieces count in its length alone."""
+        known = [(self._column[piece], count) for piece, count in counts.items() if piece in self._column]
+        columns = [column for column, _ in known]
+        values = (1 + np.log([count for _, count in known])) * self._weight[columns]
+        unknown = (len(counts) - len(known)) * (self._weight.max() / 2) ** 2
+        return columns, values / (np.sqrt(values @ values + unknown) or 1.0)
+
+    def _alike(
+        self, rows: Sequence[tuple[list[int], NDArray[np.float64]]], shared: NDArray[np.bool_]
+    ) -> NDArray[np.float64]:
+        """Cosines of the phrases' pieces, shape (phrases, phrases)."""
+        # A piece that only one phrase has makes no two of them alike, so it needs no column here.
+        dense = np.zeros((len(rows), len(shared)), dtype=np.float32)
+        for row, (columns, values) in zip(dense, rows, strict=True):
+            row[columns] = values
+        few = dense[:, shared]
+        cosines = (few @ few.T).astype(np.float64)
+        np.fill_diagonal(cosines, 1.0)
+        return cosines
+
+    def _nearness(self, some: NDArray[np.float32], others: NDArray[np.float32]) -> NDArray[np.float64]:
         return np.asarray(self._meaning_weight * (some @ others.T).astype(np.float64) ** 3)
-
-    def _vectors(self, counted: Sequence[Counter[str]]) -> NDArray[np.float64]:
-        """Unit vectors over the known pieces, the unknown ones counted in the length."""
-        rows = np.zeros((len(counted), len(self._column)))
-        rarest = self._weight.max(initial=1.0)
-        for row, counts in zip(rows, counted, strict=True):
-            unknown = 0.0
-            for piece, count in counts.items():
-                column = self._column.get(piece)
-                if column is None:
-                    unknown += rarest**2 / 4
-                else:
-                    row[column] = (1 + np.log(count)) * self._weight[column]
-            row /= np.sqrt(row @ row + unknown) or 1.0
-        return rows

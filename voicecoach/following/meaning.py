@@ -21,8 +21,19 @@ def _model() -> StaticModel:
         return StaticModel.from_pretrained(str(folder))
 
 
+_KNOWN: dict[str, NDArray[np.float32]] = {}
+_MANY = 20_000
+"""Texts whose vectors are kept at most: clauses are asked for more than once."""
+
+
 def meanings(texts: Sequence[str]) -> NDArray[np.float32]:
     """Unit vectors of texts, shape (texts, 128); zero for a text of which no word is known."""
-    vectors = np.asarray(_model().encode(list(texts)), dtype=np.float32)
-    lengths = np.linalg.norm(vectors, axis=1, keepdims=True)
-    return np.asarray(vectors / np.maximum(lengths, 1e-9), dtype=np.float32)
+    new = [text for text in dict.fromkeys(texts) if text not in _KNOWN]
+    if len(_KNOWN) + len(new) > _MANY:
+        _KNOWN.clear()
+        new = list(dict.fromkeys(texts))
+    if new:
+        vectors = np.asarray(_model().encode(new), dtype=np.float32)
+        lengths = np.linalg.norm(vectors, axis=1, keepdims=True)
+        _KNOWN.update(zip(new, vectors / np.maximum(lengths, 1e-9), strict=True))
+    return np.stack([_KNOWN[text] for text in texts])

@@ -21,11 +21,19 @@ _WHOLE = {
     "gotta": "got to", "wanna": "want to", "let's": "let us", "lemme": "let me", "cannot": "can not",
     "ain't": "is not",
 }  # fmt: skip
-_ENDINGS = (("n't", " not"), ("'m", " am"), ("'re", " are"), ("'ve", " have"), ("'ll", " will"), ("'d", " would"))
+_ENDINGS = (
+    ("n't", " not"),
+    ("'m", " am"),
+    ("'re", " are"),
+    ("'ve", " have"),
+    ("'ll", " will"),
+    ("'d", " would"),
+)
 
 NUMBER_WORDS = frozenset(
-    "zero oh one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
-    "seventeen eighteen nineteen twenty thirty forty fifty sixty seventy eighty ninety hundred thousand".split()
+    "zero oh one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen "
+    "sixteen seventeen eighteen nineteen twenty thirty forty fifty sixty seventy eighty ninety hundred "
+    "thousand".split()
 )
 """Words of which numbers are made."""
 

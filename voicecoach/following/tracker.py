@@ -63,7 +63,8 @@ class Tracker:
         chances = np.zeros(self._steps)
         for hypothesis in self._hypotheses:
             chances[list(hypothesis.standing.done)] += np.exp(hypothesis.weight)
-        return chances / sum(np.exp(hypothesis.weight) for hypothesis in self._hypotheses)
+        total = sum(np.exp(hypothesis.weight) for hypothesis in self._hypotheses)
+        return np.asarray(chances / total)
 
     def deny(self, step: int, belief: float) -> None:
         """Take that the student says a step is not done, which is true with probability `belief`."""

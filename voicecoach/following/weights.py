@@ -14,9 +14,11 @@ class Weights:
     """A weight for each feature of a label; the log-odds of a label are the sum of weight times feature."""
 
     content: float
-    """Likeness to the label's own phrases."""
+    """Likeness to the phrases of the label, and of the same action done again."""
+    own: float
+    """Steps: likeness to its own phrases less that of the whole action."""
     lead: float
-    """Likeness to the label's phrases less that of the best other label."""
+    """Likeness to the label's phrases less that of the best other action."""
     report: float
     """Steps: how like a report the clause is, less the most like other stage."""
     same: float
@@ -54,4 +56,6 @@ class Weights:
 @cache
 def weights() -> Weights:
     """The weights that come with voicecoach."""
-    return Weights(**yaml.safe_load(files("voicecoach.following").joinpath("weights.yaml").read_text("utf-8")))
+    return Weights(
+        **yaml.safe_load(files("voicecoach.following").joinpath("weights.yaml").read_text("utf-8"))
+    )

@@ -201,6 +201,12 @@ class Procedure(_Part):
         """The steps and then what is to be avoided."""
         return (*self.steps, *self.avoid)
 
+    @property
+    def same_action(self) -> tuple[int, ...]:
+        """A number for each step, the same for steps that are the same action done again."""
+        first: dict[str, int] = {}
+        return tuple(first.setdefault(step.again or step.id, len(first)) for step in self.steps)
+
     def plain(self) -> dict[str, Any]:
         """The procedure as plain values, for a journal; `Procedure.model_validate` reads it back."""
         return self.model_dump(mode="json", by_alias=True, exclude_defaults=True)

@@ -1,0 +1,121 @@
+"""Figures of how well narrations were followed, from what was taken and when."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from tests.benchmarks.narrations import Narration
+from voicecoach.procedure.library import find
+from voicecoach.procedure.order import faults, needs
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """A step that a follower took, and still holds at the end."""
+
+    step: str
+    at: int
+    """Place of the clause at which it became sure."""
+    spoken_at: int
+    """Place of the clause that it points to as the report."""
+    start: float
+    """Where in the narration the report begins, to order by; seconds or places."""
+
+
+@dataclass(frozen=True, slots=True)
+class SpokenCue:
+    """A cue that says a step is missing or late."""
+
+    step: str
+    at: int
+    """Place of the latest clause when it was given."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a follower made of one narration."""
+
+    narration: Narration
+    taken: tuple[Taken, ...]
+    """In the order taken, each step once."""
+    withdrawn_at: tuple[int, ...]
+    """Places of the clauses of reports that were taken and then taken back."""
+    cues: tuple[SpokenCue, ...]
+    minutes: float
+    """Length of the narration."""
+    seconds: float
+    """Time that following it cost."""
+
+
+def figures(outcomes: Iterable[Outcome]) -> dict[str, float]:
+    """All figures over some narrations.
+
+    A first report counts as found when it is taken at the labelled clause or the one next to it;
+    everything else taken is false. A cue is false when no step that needs its step had been reported
+    by then or the step itself had.
+    """
+    outcomes = list(outcomes)
+    found = taken = reported = 0
+    omitted = [0, 0, 0]
+    order = [0, 0, 0]
+    right_verdicts = verdicts = false_reports = silent = false_cues = clauses = 0
+    for outcome in outcomes:
+        narration = outcome.narration
+        truth = narration.first_reports
+        table = needs(find(narration.procedure))
+        held = {item.step: item for item in outcome.taken}
+        found += sum(step in truth and abs(truth[step] - item.at) <= 1 for step, item in held.items())
+        taken += len(held)
+        reported += len(truth)
+        left_out = {step for step in table if step not in held}
+        _count(omitted, left_out, set(narration.omitted))
+        sequence = {item.step: item.start for item in outcome.taken}
+        _count(order, set(faults(table, sequence)), set(narration.order_faults))
+        right_verdicts += sum((step in truth) == (step in held) for step in table)
+        verdicts += len(table)
+        nothing = {place for place, clause in enumerate(narration.clauses) if not clause.steps}
+        touched = {item.spoken_at for item in outcome.taken} | set(outcome.withdrawn_at)
+        false_reports += len(nothing & touched)
+        silent += len(nothing)
+        false_cues += sum(_is_false(cue, truth, table) for cue in outcome.cues)
+        clauses += len(narration.clauses)
+    minutes = sum(outcome.minutes for outcome in outcomes)
+    precision, recall = _share(found, taken), _share(found, reported)
+    return {
+        "step_precision": precision,
+        "step_recall": recall,
+        "step_f1": _share(2 * precision * recall, precision + recall),
+        "omitted_precision": _share(omitted[0], omitted[1]),
+        "omitted_recall": _share(omitted[0], omitted[2]),
+        "order_precision": _share(order[0], order[1]),
+        "order_recall": _share(order[0], order[2]),
+        "verdict_accuracy": _share(right_verdicts, verdicts),
+        "false_report_rate": _share(false_reports, silent),
+        "false_cues_per_10_min": 10 * _share(false_cues, minutes),
+        "ms_per_clause": 1000 * _share(sum(outcome.seconds for outcome in outcomes), clauses),
+    }
+
+
+def _count(counts: list[int], got: set[object], wanted: set[object]) -> None:
+    """Add (right, got, wanted)."""
+    counts[0] += len(got & wanted)
+    counts[1] += len(got)
+    counts[2] += len(wanted)
+
+
+def _is_false(cue: SpokenCue, truth: dict[str, int], table: dict[str, tuple[str, ...]]) -> bool:
+    """Whether the step had been reported, or nothing that needs it had begun, when the cue came.
+
+    A cue for a step remembered late comes with its report, and is right where something that needs
+    it had begun before.
+    """
+    begun = [truth[id] for id, wanted in table.items() if cue.step in wanted and id in truth]
+    needed = any(place <= cue.at for place in begun)
+    own = truth.get(cue.step)
+    missing = own is None or own >= cue.at or any(place < own for place in begun)
+    return not (needed and missing)
+
+
+def _share(part: float, whole: float) -> float:
+    return part / whole if whole else 0.0

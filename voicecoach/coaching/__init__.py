@@ -1,0 +1,1 @@
+"""Steps to cues. Pure: no device, no clock, no file."""
