@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import time
-
 from rapidfuzz import fuzz, process
 
 from tests.benchmarks.narrations import SECONDS_A_WORD, Narration
@@ -28,13 +26,6 @@ def nearest_phrase(narration: Narration, transcript: Transcript) -> list[tuple[s
         _, ratio, place = process.extractOne(heard, texts, scorer=fuzz.token_set_ratio)
         nearest.append((phrases[place][1], float(ratio)))
     return nearest
-
-
-def follow(narration: Narration, transcript: Transcript, threshold: float) -> Outcome:
-    """What the nearest-phrase follower makes of a narration at a threshold of likeness, 0 to 100."""
-    began = time.perf_counter()
-    nearest = nearest_phrase(narration, transcript)
-    return outcome(narration, nearest, threshold, time.perf_counter() - began)
 
 
 def outcome(

@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from tests.benchmarks.following import OWN, SHARED, utterances
+from tests.benchmarks.following import OWN, SHARED, as_text
 from tests.benchmarks.narrations import Narration, read_folder
 from voicecoach.following import weights
 from voicecoach.following.clauses import Clause
@@ -42,7 +42,7 @@ def choices(narration: Narration, judge: Judge) -> list[Choice]:
     wanted = [tuple(ids.index(need) for need in step) for step in table.values()]
     standing = Standing()
     out: list[Choice] = []
-    clauses = [Clause(heard.words) for heard in utterances(narration)]
+    clauses = [Clause(heard.words) for heard in as_text(narration)[0]]
     for labelled, evidence in zip(narration.clauses, judge.evidence(clauses), strict=True):
         if len(labelled.steps) <= 1:
             steps, none = reading(evidence, procedure.same_action)
@@ -109,9 +109,7 @@ def main() -> None:
     values = learn(everything)
     print(f"right, learned from all: {share_right(everything, values):.3f}")
     print(f"right, procedure left out: {np.mean(left_out):.3f}")
-    header = (
-        "# Log-odds of each feature, learned by tests/benchmarks/learn.py; weights.py says what they are.\n"
-    )
+    header = "# Log-odds of each feature, learned by tests/benchmarks/learn.py; see weights.py.\n"
     lines = "".join(f"{name}: {value:.3f}\n" for name, value in zip(NAMES, values, strict=True))
     Path(weights.__file__).with_name("weights.yaml").write_text(header + lines, "utf-8")
 

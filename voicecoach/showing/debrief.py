@@ -1,0 +1,90 @@
+"""The debrief in the terminal: the verdict first, then why, then what to work on, then everything."""
+
+from __future__ import annotations
+
+from rich.console import Console, Group, RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from voicecoach.coaching.debrief import Debrief, Line
+from voicecoach.showing.marks import DONE, MISSED, OPEN, clock, harmless
+
+
+def show(debrief: Debrief, console: Console) -> None:
+    """Print a debrief."""
+    console.print(page(debrief))
+
+
+def page(debrief: Debrief) -> RenderableType:
+    """A debrief as it is printed; reads well from 80 columns on."""
+    verdict = f"{DONE} PASSED" if debrief.passed else f"{MISSED} NOT PASSED"
+    style = "bold green" if debrief.passed else "bold red"
+    parts: list[RenderableType] = [
+        Text(),
+        Text(harmless(f"{debrief.title} ({debrief.mode})"), "bold"),
+        Text(),
+        Text(f"  {verdict}", style),
+        _item(debrief.why),
+    ]
+    if not debrief.complete:
+        parts.append(_item("The attempt was broken off; this is about what was heard until then."))
+    missed = [f"{line.do}{' (critical)' if line.critical else ''}" for line in debrief.missed]
+    swapped = [f"{step.do}: this came before “{required.do}”" for required, step in debrief.out_of_order]
+    parts += _section("Missed", missed, MISSED)
+    parts += _section("Out of order", swapped, MISSED)
+    parts += _section("Mishaps", debrief.mishaps, MISSED)
+    parts += _section("Readings", debrief.readings, DONE)
+    parts += [Text(), Text("All steps", "bold"), _steps(debrief.lines), Text(), _item(debrief.caution)]
+    # Once more, since the beginning has left a small terminal by now.
+    parts += [Text(), Text(f"  {verdict}", style)]
+    return Group(*parts)
+
+
+def _section(title: str, items: list[str] | tuple[str, ...], mark: str) -> list[RenderableType]:
+    """A heading and its items; nothing where there are none."""
+    if not items:
+        return []
+    return [Text(), Text(title, "bold"), *(_item(f"{mark} {item}", hanging=True) for item in items)]
+
+
+def _item(text: str, hanging: bool = False) -> RenderableType:
+    """An indented paragraph; `hanging` sets its mark apart."""
+    if not hanging:
+        return Padding(Text(harmless(text)), (0, 0, 0, 2), expand=False)
+    mark, _, words = harmless(text).partition(" ")
+    grid = Table.grid(padding=(0, 1, 0, 0))
+    grid.add_row(Text(f"  {mark}"), Text(words))
+    return grid
+
+
+def _steps(lines: tuple[Line, ...]) -> RenderableType:
+    table = Table(box=None, padding=(0, 1), show_edge=False, header_style="dim")
+    table.add_column("")
+    table.add_column("at", justify="right", no_wrap=True)
+    table.add_column("took", justify="right", no_wrap=True)
+    table.add_column("step")
+    for line in lines:
+        words = harmless(line.do) + (" (after a cue)" if line.prompted else "")
+        table.add_row(
+            _mark(line),
+            Text(clock(line.at) if line.at is not None else ""),
+            Text(_took(line)),
+            Text(words),
+        )
+    return table
+
+
+def _mark(line: Line) -> Text:
+    if line.at is not None:
+        return Text(f"{DONE} done", "green")
+    return Text(f"{MISSED} missed", "bold red") if line.needed else Text(f"{OPEN} not needed")
+
+
+def _took(line: Line) -> str:
+    """How long a step lasted, and how long it must where that is known."""
+    if line.at is None or line.seconds is None:
+        return ""
+    if line.needed_seconds is None:
+        return f"{line.seconds:.0f} s"
+    return f"{line.seconds:.0f} s of {line.needed_seconds:.0f} s"

@@ -1,0 +1,162 @@
+"""What an attempt is heard from and how the coach speaks in it, chosen and opened."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from voicecoach import ear
+from voicecoach.ear import Moment
+from voicecoach.errors import Complaint
+from voicecoach.following import samples as besides
+from voicecoach.hearing.recognizer import Recognizer
+from voicecoach.hearing.sphinx import Sphinx
+from voicecoach.hearing.vosk import Vosk, installed_model
+from voicecoach.mouth import Aloud, Mouth, Shown, Unplayed
+from voicecoach.procedure.model import Procedure
+from voicecoach.sound import files
+from voicecoach.sound.devices import default_device
+from voicecoach.sound.endpointer import Endpointer
+from voicecoach.sound.loudspeaker import Loudspeaker
+from voicecoach.sound.microphone import Microphone
+from voicecoach.speaking.voice import Voice
+
+STDIN = "-"
+"""What stands for standard input in place of a file."""
+_SHOWN = "The coach's words are shown instead."
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where an attempt comes from."""
+
+    hear: str
+    """The recognizer: sphinx, vosk or typed."""
+    mouth: Mouth
+    """How the coach speaks."""
+    listen: Callable[[ExitStack], Iterable[Moment]]
+    """Begins to listen, and gives what is heard; what it opens is closed with the stack. Raises Complaint."""
+    at_keyboard: bool = False
+    """True where the student types into the terminal, so that no big screen may stand there."""
+    notices: tuple[str, ...] = ()
+    """Sentences that the user should read before it begins."""
+
+
+def choose(hear: str, model: Path | None, file: str | None, procedure: Procedure) -> Source:
+    """The source for the choices of the command line.
+
+    `hear` is auto, sphinx, vosk or typed; `file` is a sound file, with typed a text file or `-`, or None
+    for the microphone or the terminal. Raises Complaint where something is not there or no use.
+    """
+    if hear == "typed":
+        return _from_standard_input() if file in (None, STDIN) else _from_text(Path(file))
+    if file == STDIN:
+        raise Complaint("Sound cannot come from standard input; name a sound file, or add --hear typed.")
+    if file is not None:
+        recording = files.read(Path(file))
+        source = recorded(recording.samples, recognizer(hear, model, procedure))
+        cut = (f"{file} breaks off before its end; what is there is used.",) if recording.cut_short else ()
+        return replace(source, notices=(*cut, *source.notices))
+    with _other_ways():
+        default_device("input")  # Before the recognizer is made ready, which may take seconds.
+    return _from_microphone(recognizer(hear, model, procedure))
+
+
+def recognizer(hear: str, model: Path | None, procedure: Procedure) -> Recognizer:
+    """The recognizer called sphinx or vosk; for auto, vosk where it has a model, else sphinx."""
+    folder = model or installed_model()
+    if hear == "vosk" and folder is None:
+        raise Complaint(
+            "There is no Vosk model; give the folder of an English one with --model, or use --hear sphinx."
+        )
+    if hear == "sphinx" and model is not None:
+        raise Complaint(
+            "--model is a Vosk model, which --hear sphinx cannot use; give one of them, not both."
+        )
+    requests = (phrase for phrases in besides.samples().requests.values() for phrase in phrases)
+    phrases = (*procedure.phrases, *requests)
+    if hear == "sphinx" or folder is None:
+        return Sphinx(phrases, procedure.pronounce)
+    return Vosk(folder, phrases)
+
+
+def recorded(samples: NDArray[np.int16], recognizer: Recognizer) -> Source:
+    """A recording, mono at 16 kHz, heard as fast as may be; a cue takes the time that it would sound."""
+    coach: Mouth = Shown()
+    notices: tuple[str, ...] = ()
+    try:
+        coach = Unplayed(Voice())
+    except Complaint as complaint:
+        notices = (f"{complaint} {_SHOWN}",)
+    return Source(
+        recognizer.name,
+        coach,
+        lambda until: ear.hear(ear.blocks(samples), Endpointer(), recognizer),
+        notices=notices,
+    )
+
+
+def _from_microphone(recognizer: Recognizer) -> Source:
+    coach, notices = aloud()
+
+    def listen(until: ExitStack) -> Iterable[Moment]:
+        with _other_ways():
+            microphone = until.enter_context(Microphone())
+        return ear.hear(microphone, Endpointer(), recognizer, lambda: coach.sounding)
+
+    return Source(recognizer.name, coach, listen, notices=notices)
+
+
+@contextmanager
+def _other_ways() -> Iterator[None]:
+    """Name what can be done where a microphone is complained of."""
+    try:
+        yield
+    except Complaint as complaint:
+        raise Complaint(
+            f"{complaint} Without a microphone, type what you would say (--hear typed) "
+            "or give a recording (--from FILE)."
+        ) from None
+
+
+def _from_standard_input() -> Source:
+    """Lines as they are typed, or as they come through a pipe."""
+    if not sys.stdin.isatty():
+        return Source("typed", Shown(), lambda until: ear.read(ear.arriving(sys.stdin)))
+    coach, notices = aloud()
+
+    def listen(until: ExitStack) -> Iterable[Moment]:
+        begun = time.monotonic()
+        return ear.read(ear.arriving(sys.stdin), lambda: time.monotonic() - begun)
+
+    return Source("typed", coach, listen, at_keyboard=True, notices=notices)
+
+
+def _from_text(file: Path) -> Source:
+    """All lines of a text file; what is wrong with one is said before the attempt begins."""
+    try:
+        lines = file.read_text("utf-8", errors="replace").splitlines()
+    except OSError as error:
+        raise Complaint(f"{file} cannot be read: {error.strerror}; check the name.") from None
+    try:
+        moments = tuple(ear.read(lines))
+    except Complaint as complaint:
+        raise Complaint(f"{file}: {complaint}") from None
+    if not moments:
+        raise Complaint(f"There are no words in {file}; write what is said, a line for each utterance.")
+    return Source("typed", Shown(), lambda until: moments)
+
+
+def aloud() -> tuple[Mouth, tuple[str, ...]]:
+    """The loudspeaker where there is one; else the screen, and why."""
+    try:
+        return Aloud(Voice(), Loudspeaker()), ()
+    except Complaint as complaint:
+        return Shown(), (f"{complaint} {_SHOWN}",)
