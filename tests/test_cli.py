@@ -391,7 +391,7 @@ def test_ctrl_c_shows_what_there_is_and_keeps_the_journal(tmp_path: Path) -> Non
     running.stdin.write("00:03 rubbing palm to palm\n")
     running.stdin.flush()
     while '"heard"' not in (kept.read_text() if kept.exists() else ""):
-        assert running.poll() is None
+        assert running.poll() is None, running.communicate()
         time.sleep(0.05)
     running.send_signal(signal.SIGINT)
     out, err = running.communicate(timeout=60)

@@ -152,7 +152,8 @@ def _run(procedure: Procedure, mode: str, source: Source, journal: Path | None, 
             screen.notice(notice)
         outcome = Session(attempt, source.mouth, kept, screen).run(begun, moments, interrupted)
     console.print(page(debrief(outcome.events)))
-    console.print(Text(f"\nThe journal is {kept.path}"), soft_wrap=True)
+    if not outcome.unkept:
+        console.print(Text(f"\nThe journal is {kept.path}"), soft_wrap=True)
     return outcome
 
 

@@ -9,8 +9,8 @@ from pathlib import Path
 import jiwer
 import numpy as np
 import pytest
-from spoken import spoken
 
+from tests.hearing.synthetic_voice import spoken
 from voicecoach.errors import Complaint
 from voicecoach.events import Heard
 from voicecoach.hearing import model_files
@@ -37,7 +37,6 @@ FREE = (
 UNRELATED = (
     "my brother bought a used truck and it broke down on the highway",
     "we went to the beach in july and the kids built a castle",
-    "the museum has a new exhibit on dinosaurs",
 )
 
 
@@ -66,11 +65,11 @@ def hear(sphinx: Sphinx, text: str, at: float = 0.0) -> Heard:
 @pytest.fixture(scope="module")
 def everything(sphinx: Sphinx) -> dict[str, Heard]:
     """What is heard of all that is said, each utterance once."""
-    return {text: hear(sphinx, text) for text in (*PHRASES[3:8], *FREE, *UNRELATED)}
+    return {text: hear(sphinx, text) for text in (*PHRASES[3:6], *FREE, *UNRELATED)}
 
 
 def test_phrases_and_free_wording(everything: dict[str, Heard]) -> None:
-    said = [*PHRASES[3:8], *FREE]
+    said = [*PHRASES[3:6], *FREE]
     heard = [everything[text] for text in said]
     assert jiwer.wer(said, [one.text for one in heard]) < 0.25
     # what the procedure makes likely helps

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from spoken import spoken
 
+from tests.hearing.synthetic_voice import spoken
 from voicecoach.errors import Complaint
 from voicecoach.hearing import vosk
 from voicecoach.hearing.vosk import Vosk, check_model, installed_model, is_dynamic

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import stat
+import tempfile
 from dataclasses import fields
 from datetime import datetime
 from pathlib import Path
@@ -122,21 +123,45 @@ def test_on_a_full_disk_events_wait_and_are_written_when_there_is_room(
     assert journal.read(path) == (BEGUN, HEARD, Ended(3.0, "finished"))
 
 
-def test_a_disk_that_stays_full_leaves_the_whole_events_and_the_trouble(
+def test_a_disk_that_stays_full_leaves_the_whole_events_and_another_place_has_all(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     path = tmp_path / "a.jsonl"
+    (tmp_path / "other").mkdir()
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path / "other"))
     written = Journal(path)
     written.write(BEGUN)
+    really_write, full_one = os.write, path.stat().st_ino
 
+    def one_disk_is_full(file: int, block: bytes) -> int:
+        if os.fstat(file).st_ino != full_one:
+            return really_write(file, block)
+        really_write(file, block[:10])
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(os, "write", one_disk_is_full)
+    written.write(HEARD)
+    assert path.read_text() == encode(BEGUN) + "\n"
+    written.close()
+    (other,) = (tmp_path / "other").iterdir()
+    assert str(other) in written.trouble
+    assert stat.S_IMODE(other.stat().st_mode) == 0o600
+    assert journal.read(path) == (BEGUN,)
+    assert journal.read(other) == (BEGUN, HEARD)
+
+
+def test_where_nothing_can_be_written_that_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def full(file: int, block: bytes) -> int:
         raise OSError(errno.ENOSPC, "No space left on device")
 
     monkeypatch.setattr(os, "write", full)
-    written.write(HEARD)
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    written = Journal(tmp_path / "a.jsonl")
+    written.write(BEGUN)
     written.close()
     assert "the disk is full" in written.trouble
-    assert journal.read(path) == (BEGUN,)
+    assert "make room" in written.trouble
+    assert [path.name for path in tmp_path.iterdir()] == ["a.jsonl"]
 
 
 @pytest.mark.parametrize(

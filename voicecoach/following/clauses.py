@@ -30,18 +30,11 @@ class Clause:
     """A piece of an utterance that can report a step."""
 
     words: tuple[Word, ...]
-    second: tuple[Word, ...] = ()
-    """What the second recognizer heard in the same time."""
 
     @property
     def text(self) -> str:
         """What was said."""
         return " ".join(word.text for word in self.words)
-
-    @property
-    def second_text(self) -> str:
-        """What was said, to the second recognizer."""
-        return " ".join(word.text for word in self.second)
 
 
 def borders(words: Sequence[Word]) -> list[int]:
@@ -57,7 +50,6 @@ def borders(words: Sequence[Word]) -> list[int]:
 
 def cut(
     words: tuple[Word, ...],
-    second: tuple[Word, ...],
     fitness: Callable[[Sequence[Clause]], Sequence[tuple[float, str]]],
     cost: float,
 ) -> list[Clause]:
@@ -75,7 +67,7 @@ def cut(
     ]
     if not spans:
         return []
-    clauses = [_clause(words[marks[start] : marks[end]], second) for start, end in spans]
+    clauses = [Clause(words[marks[start] : marks[end]]) for start, end in spans]
     fits = fitness(clauses)
     best: list[tuple[float, int, str]] = [(0.0, -1, "")]
     for end in range(1, len(marks)):
@@ -87,14 +79,11 @@ def cut(
                 total = best[start][0] + fit * len(clauses[place].words) - (0.0 if same else cost)
                 options.append((total, place, label))
         best.append(max(options))
-    return _traced(best, spans, clauses, second)
+    return _traced(best, spans, clauses)
 
 
 def _traced(
-    best: list[tuple[float, int, str]],
-    spans: list[tuple[int, int]],
-    clauses: list[Clause],
-    second: tuple[Word, ...],
+    best: list[tuple[float, int, str]], spans: list[tuple[int, int]], clauses: list[Clause]
 ) -> list[Clause]:
     """The chosen clauses from first to last, neighbours with the same label joined."""
     chosen: list[tuple[str, Clause]] = []
@@ -103,14 +92,7 @@ def _traced(
         _, place, label = best[end]
         clause = clauses[place]
         if chosen and chosen[-1][0] == label:
-            clause = _clause(clause.words + chosen.pop()[1].words, second)
+            clause = Clause(clause.words + chosen.pop()[1].words)
         chosen.append((label, clause))
         end = spans[place][0]
     return [clause for _, clause in reversed(chosen)]
-
-
-def _clause(words: tuple[Word, ...], second: tuple[Word, ...]) -> Clause:
-    """The words with what the second recognizer heard while they were said."""
-    start, end = words[0].start, words[-1].end
-    heard = tuple(word for word in second if start <= (word.start + word.end) / 2 < end)
-    return Clause(words, heard)

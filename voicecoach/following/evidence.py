@@ -61,9 +61,10 @@ class Judge:
         self._none_column = place[NONE]
 
     def evidence(self, clauses: Sequence[Clause]) -> list[Evidence]:
-        """What each clause speaks for. Where a second recognizer heard words, both count the same."""
-        content = self._both(self._content, clauses)
-        stage = self._both(self._stage, clauses)
+        """What each clause speaks for."""
+        texts = [clause.text for clause in clauses]
+        content = self._content.scores(texts)
+        stage = self._stage.scores(texts)
         return [
             Evidence(
                 clause,
@@ -74,15 +75,6 @@ class Judge:
             )
             for clause, row, stages in zip(clauses, content, stage, strict=True)
         ]
-
-    @staticmethod
-    def _both(likeness: Likeness, clauses: Sequence[Clause]) -> NDArray[np.float64]:
-        first = likeness.scores([clause.text for clause in clauses])
-        heard = [place for place, clause in enumerate(clauses) if clause.second]
-        if heard:
-            second = likeness.scores([clauses[place].second_text for place in heard])
-            first[heard] = (first[heard] + second) / 2
-        return first
 
 
 def turns(text: str) -> list[str]:

@@ -18,6 +18,9 @@ NONE_FEATURES = (
     "content", "lead", "none", "chat", "request", "later", "undone", "avoiding", "mishap", "avoid", "short",
 )  # fmt: skip
 
+CAUTION = 0.5
+"""Added to the log-odds of nothing: a step taken by mistake costs more than one taken late."""
+
 
 @dataclass(frozen=True, slots=True)
 class Standing:
@@ -92,7 +95,7 @@ class Expectation:
     def log_odds(self, evidence: Evidence) -> Numbers:
         """What the clause itself speaks for; shape (steps + 1), the last for nothing."""
         steps, none = reading(evidence, self.actions)
-        return np.append(steps @ self._step_weights[:4], none @ self._none_weights)
+        return np.append(steps @ self._step_weights[:4], none @ self._none_weights + CAUTION)
 
     def log_probabilities(self, log_odds: Numbers, standing: Standing) -> Numbers:
         """With where the attempt stands; shape (steps + 1), the last for nothing."""

@@ -25,6 +25,8 @@ DOUBT = 0.35
 """Probability below which a report is taken back."""
 CUT_COST = 2.5
 """What a cut between two clauses must gain, in log probability times words."""
+HEARD = 0.2
+"""Confidence from which a word counts: below, the recognizer's two opinions speak against it."""
 DENIED = 0.9
 """How far a student is believed who says that a reported step was not done."""
 LIKE = 0.25
@@ -90,8 +92,8 @@ class Follower:
 
     def hear(self, heard: Heard) -> list[Finding]:
         """What an utterance means for the procedure."""
-        words = heard.words
-        clauses = cut(words, heard.second, self._fitness, CUT_COST) if words else []
+        words = tuple(word for word in heard.words if word.confidence >= HEARD)
+        clauses = cut(words, self._fitness, CUT_COST) if words else []
         findings: list[Finding] = []
         for evidence in self._judge.evidence(clauses) if clauses else []:
             findings.extend(self._take(evidence, heard.utterance))

@@ -17,11 +17,15 @@ from voicecoach.sound import RATE
 
 _FRAME = 0.01
 """Seconds that the decoder looks at in one go."""
-_ALONE = -0.1
+_SOUNDS = 3000
+"""Sounds that the first decoder weighs up at any moment; more make it slow in noise, not better."""
+_SOUNDS_SECOND = 2000
+"""The same for the second, which also does without a second pass over the utterance."""
+_ALONE = 0.17
 """Log odds that a word is right of which the decoder gives even odds and the second opinion knows nothing."""
-_POSTERIOR = 0.33
+_POSTERIOR = 0.36
 """What each unit of the decoder's own log odds adds; it is far too sure of itself."""
-_AGREED = 1.5
+_AGREED = 1.18
 """What it adds that the second opinion heard the word in the same place."""
 
 
@@ -41,9 +45,11 @@ class Sphinx:
         """
         files = procedure_files(phrases, pronounce, others)
         self._expecting = pocketsphinx.Decoder(
-            lm=str(files.language), dict=str(files.words), loglevel="FATAL"
+            lm=str(files.language), dict=str(files.words), maxhmmpf=_SOUNDS, loglevel="FATAL"
         )
-        self._open = pocketsphinx.Decoder(lm=str(model_path()), loglevel="FATAL")
+        self._open = pocketsphinx.Decoder(
+            lm=str(model_path()), maxhmmpf=_SOUNDS_SECOND, fwdflat=False, loglevel="FATAL"
+        )
         self._start = 0.0
         self._samples = 0
         self._utterance = 0

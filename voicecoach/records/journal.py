@@ -6,7 +6,9 @@ import errno
 import json
 import math
 import os
+import tempfile
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import fields
 from datetime import datetime
 from pathlib import Path
@@ -104,16 +106,19 @@ class Journal:
     """A new journal file, readable by its owner alone, to which events are appended as they happen.
 
     Where the disk is full or fails, events wait in memory and are written with a later one, or when
-    the journal is closed; no event is lost while the program runs.
+    the journal is closed; if need be, to another place.
     """
 
     def __init__(self, path: Path) -> None:
         """Make the file and its folder. Complaint where there is one already or none can be made."""
         self.path = path
         self.trouble = ""
-        """Why events wait in memory, a sentence; empty while all are on the disk."""
-        self._waiting: list[bytes] = []
-        self._written = 0
+        """Why the file does not hold all, a sentence; empty where it does."""
+        self._lines: list[bytes] = []
+        self._stored = 0
+        """How many of the lines are on the disk."""
+        self._size = 0
+        """Bytes of them."""
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             self._file = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
@@ -128,35 +133,57 @@ class Journal:
     def write(self, event: _Some) -> _Some:
         """Append an event; give it as it stands in the journal, its floats rounded."""
         line = encode(event)
-        self._waiting.append(line.encode("ascii") + b"\n")
-        self._store()
+        self._lines.append(line.encode("ascii") + b"\n")
+        if why := self._store():
+            self.trouble = f"The journal {self.path} cannot be written now ({why}); it is kept in memory."
         return cast(_Some, decode(line))
 
     def close(self) -> None:
-        """Try once more to write what waits; afterwards `trouble` is empty where the file holds all."""
-        if self._waiting:
-            self._store()
+        """Try once more to write what waits, and else the whole journal to the temporary folder.
+
+        Afterwards `trouble` is empty where the file holds all.
+        """
+        if self._stored < len(self._lines) and (why := self._store()):
+            self.trouble = f"The journal {self.path} could not be written ({why}); {self._elsewhere()}."
         os.close(self._file)
 
-    def _store(self) -> None:
-        """Bring all that waits to the disk, or leave the file as it was after the last whole event."""
-        block = b"".join(self._waiting)
+    def _store(self) -> str:
+        """Bring all that waits to the disk; else leave there what was whole, and say why."""
+        waiting = b"".join(self._lines[self._stored :])
         try:
-            os.ftruncate(self._file, self._written)
-            os.lseek(self._file, self._written, os.SEEK_SET)
-            done = 0
-            while done < len(block):
-                done += os.write(self._file, block[done:])
-            os.fsync(self._file)
+            os.lseek(self._file, self._size, os.SEEK_SET)
+            _write(self._file, waiting)
         except OSError as error:
-            why = "the disk is full" if error.errno == errno.ENOSPC else str(error.strerror)
-            self.trouble = (
-                f"The journal {self.path} cannot be written now: {why}; what happens is kept in memory."
-            )
-            return
-        self._written += len(block)
-        self._waiting.clear()
+            with suppress(OSError):
+                os.ftruncate(self._file, self._size)
+            return "the disk is full" if error.errno == errno.ENOSPC else str(error.strerror)
+        self._size += len(waiting)
+        self._stored = len(self._lines)
         self.trouble = ""
+        return ""
+
+    def _elsewhere(self) -> str:
+        """Write the whole journal to the temporary folder; says where it is, or what to do."""
+        try:
+            with tempfile.NamedTemporaryFile(
+                prefix=f"{self.path.stem}-", suffix=".jsonl", delete=False
+            ) as other:
+                try:
+                    _write(other.fileno(), b"".join(self._lines))
+                except OSError:
+                    Path(other.name).unlink()
+                    raise
+        except OSError:
+            return "make room before the next attempt"
+        return f"it is in {other.name} instead"
+
+
+def _write(file: int, block: bytes) -> None:
+    """Write a whole block to an open file, down to the disk. OSError where that fails."""
+    done = 0
+    while done < len(block):
+        done += os.write(file, block[done:])
+    os.fsync(file)
 
 
 def _rounded(value: float) -> float:

@@ -74,7 +74,7 @@ def screen(
         Text(f" {checklist.title}", "bold"),
         Text(f" {checklist.mode} · {done} of {all_steps} done · {clock(at)} ", "bold"),
     )
-    parts: list[RenderableType] = [head, _state(checklist)]
+    parts: list[RenderableType] = [head, _state(checklist, width)]
     parts.append(_one_line(f"   heard: {partial or checklist.heard}", width, "italic" if partial else ""))
     left = height - len(parts)
     if notice:
@@ -101,14 +101,16 @@ def _scene(checklist: Checklist) -> RenderableType:
     return Padding(Group(Text(checklist.scene, "bold"), *cautions), (1, 3))
 
 
-def _state(checklist: Checklist) -> Text:
+def _state(checklist: Checklist, width: int) -> Text:
+    """What the coach is doing, as a bar across the screen: the one thing to see from afar."""
+    state, style = "● LISTENING", "cyan"
     if checklist.ended:
-        return Text(" ■ THE END", "bold")
-    if checklist.coach_speaks:
-        return Text(" ◆ THE COACH SPEAKS", "bold magenta")
-    if checklist.paused:
-        return Text(" ‖ PAUSED: say “coach, go on”", "bold yellow")
-    return Text(" ● LISTENING", "bold cyan")
+        state, style = "■ THE END", "white"
+    elif checklist.coach_speaks:
+        state, style = "◆ THE COACH SPEAKS", "magenta"
+    elif checklist.paused:
+        state, style = "‖ PAUSED: say “coach, go on”", "yellow"
+    return Text(f" {state}".ljust(width)[:width], f"bold reverse {style}", no_wrap=True)
 
 
 def _one_line(text: str, width: int, style: str) -> Text:
