@@ -20,6 +20,7 @@ from voicecoach.hearing.recognizer import Recognizer
 from voicecoach.hearing.sphinx import Sphinx
 from voicecoach.hearing.vosk import Vosk, installed_model
 from voicecoach.mouth import Aloud, Mouth, Shown, Unplayed
+from voicecoach.procedure.library import other_phrases
 from voicecoach.procedure.model import Procedure
 from voicecoach.sound import files
 from voicecoach.sound.devices import default_device
@@ -83,7 +84,7 @@ def recognizer(hear: str, model: Path | None, procedure: Procedure) -> Recognize
     requests = (phrase for phrases in besides.samples().requests.values() for phrase in phrases)
     phrases = (*procedure.phrases, *requests)
     if hear == "sphinx" or folder is None:
-        return Sphinx(phrases, procedure.pronounce)
+        return Sphinx(phrases, procedure.pronounce, other_phrases(procedure.id))
     return Vosk(folder, phrases)
 
 
