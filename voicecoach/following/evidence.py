@@ -61,7 +61,7 @@ class Judge:
         self._none_column = place[NONE]
 
     def evidence(self, clauses: Sequence[Clause]) -> list[Evidence]:
-        """What each clause speaks for."""
+        """What each clause speaks for; at least one clause."""
         texts = [clause.text for clause in clauses]
         content = self._content.scores(texts)
         stage = self._stage.scores(texts)

@@ -93,26 +93,27 @@ class Follower:
     def hear(self, heard: Heard) -> list[Finding]:
         """What an utterance means for the procedure."""
         words = tuple(word for word in heard.words if word.confidence >= HEARD)
-        clauses = cut(words, self._fitness, CUT_COST) if words else []
-        findings: list[Finding] = []
-        for evidence in self._judge.evidence(clauses) if clauses else []:
-            findings.extend(self._take(evidence, heard.utterance))
-        return findings
+        known: dict[Clause, Evidence] = {}
+
+        def evidence(clauses: Sequence[Clause]) -> list[Evidence]:
+            new = [clause for clause in clauses if clause not in known]
+            known.update(zip(new, self._judge.evidence(new), strict=True) if new else ())
+            return [known[clause] for clause in clauses]
+
+        clauses = cut(words, lambda spans: [self._fitness(one) for one in evidence(spans)], CUT_COST)
+        return [finding for judged in evidence(clauses) for finding in self._take(judged, heard.utterance)]
 
     def likely(self) -> dict[str, float]:
         """Probability that each step has been reported, by id."""
         return dict(zip(self._ids, self._tracker.done().tolist(), strict=True))
 
-    def _fitness(self, clauses: Sequence[Clause]) -> list[tuple[float, str]]:
-        """How well the best label of each clause fits, and the label; without regard to the standing."""
-        out = []
-        for evidence in self._judge.evidence(clauses):
-            odds = self._expectation.log_odds(evidence)
-            chances = odds - np.logaddexp.reduce(odds)
-            twins = self._twins(int(chances.argmax()))
-            label = self._ids[twins[0]] if twins[0] < len(self._ids) else ""
-            out.append((float(np.logaddexp.reduce(chances[twins])), label))
-        return out
+    def _fitness(self, evidence: Evidence) -> tuple[float, str]:
+        """How well the best label of a clause fits, and the label; without regard to the standing."""
+        odds = self._expectation.log_odds(evidence)
+        chances = odds - np.logaddexp.reduce(odds)
+        twins = self._twins(int(chances.argmax()))
+        label = self._ids[twins[0]] if twins[0] < len(self._ids) else ""
+        return float(np.logaddexp.reduce(chances[twins])), label
 
     def _twins(self, place: int) -> list[int]:
         """Places of the steps that are the same action as that one; the place itself for nothing."""

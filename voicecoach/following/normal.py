@@ -44,18 +44,21 @@ def words(text: str) -> list[str]:
 
 
 def plain(text: str) -> list[str]:
-    """Words with contractions written out and fillers left out: `it's` is `it is`, `bed's` too."""
-    out: list[str] = []
-    for word in words(text):
-        if word in FILLERS:
-            continue
-        spelled = _WHOLE.get(word, word)
-        for ending, full in _ENDINGS:
-            if spelled.endswith(ending):
-                spelled = spelled.removesuffix(ending) + full
-        # `bed's` may mean `bed is`, `bed has` or `of the bed`; none of these tells steps apart.
-        out.extend(part.removesuffix("'s").replace("'", "") for part in spelled.split())
-    return out
+    """Words with contractions written out and fillers left out: `it's` is `it is`, `bed's` is `bed`."""
+    return [part for word in words(text) for part in _spelled(word)]
+
+
+@lru_cache(maxsize=20_000)
+def _spelled(word: str) -> tuple[str, ...]:
+    """A word written out."""
+    if word in FILLERS:
+        return ()
+    spelled = _WHOLE.get(word, word)
+    for ending, full in _ENDINGS:
+        if spelled.endswith(ending):
+            spelled = spelled.removesuffix(ending) + full
+    # `bed's` may mean `bed is`, `bed has` or `of the bed`; none of these tells steps apart.
+    return tuple(part.removesuffix("'s").replace("'", "") for part in spelled.split())
 
 
 @lru_cache(maxsize=20_000)
