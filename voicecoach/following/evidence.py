@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from jellyfish import metaphone
 from numpy.typing import NDArray
 
 from voicecoach.following.clauses import Clause
@@ -18,6 +19,8 @@ NONE = ""
 """Label of a clause about nothing in the procedure."""
 STAGES = ("report", "later", "undone", "avoiding", "mishap", "chat", "request")
 """Stages that the classifier tells apart; `report` is doing or having done, to whomever it is said."""
+SOUNDED = 4
+"""Letters of a stem from which its sound counts, too: many short words sound alike by chance."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +48,7 @@ class Judge:
         content = [(phrase, action.id) for action in procedure.actions for phrase in (*action.say, action.do)]
         content += [(step.cue.step, step.id) for step in procedure.steps]
         content += [(phrase, NONE) for phrase in (*samples.chat, *requests)]
-        self._content = Likeness(content, pieces=stems, meaning=meaning)
+        self._content = Likeness(content, pieces=sounded, meaning=meaning)
         said = [phrase for step in procedure.steps for phrase in step.say]
         staged = [(phrase, "report") for phrase in (*said, *samples.report)]
         staged += [(phrase, "mishap") for avoid in procedure.avoid for phrase in avoid.say]
@@ -75,6 +78,12 @@ class Judge:
             )
             for clause, row, stages in zip(clauses, content, stage, strict=True)
         ]
+
+
+def sounded(text: str) -> list[str]:
+    """Stems, and how each longer word sounds: a recognizer takes a word for one that sounds alike."""
+    words = stems(text)
+    return [*words, *(f"~{metaphone(word)}" for word in words if len(word) >= SOUNDED)]
 
 
 def turns(text: str) -> list[str]:

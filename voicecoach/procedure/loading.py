@@ -114,13 +114,21 @@ def _from_model(
     error: ValidationError, value: dict[str, Any], lines: dict[Path, int], file: str
 ) -> tuple[Finding, ...]:
     findings = []
-    for fault in error.errors(include_url=False):
-        path = tuple(part for part in fault["loc"])
+    faults = error.errors(include_url=False)
+    for fault in faults:
+        path = fault["loc"]
+        # Items that are faulty themselves are not counted: a list of such alone is not too short.
+        if fault["type"] == "too_short" and any(_below(other["loc"], path) for other in faults):
+            continue
         known = path
         while known not in lines and known:
             known = known[:-1]
         findings.append(Finding(file, lines.get(known, 1), _named(path, value), _expected(fault)))
     return tuple(findings)
+
+
+def _below(path: Path, above: Path) -> bool:
+    return len(path) > len(above) and path[: len(above)] == above
 
 
 def _expected(fault: Any) -> str:
