@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 
 from tests.benchmarks.narrations import Narration
@@ -97,7 +98,7 @@ def figures(outcomes: Iterable[Outcome]) -> dict[str, float]:
     }
 
 
-def _count(counts: list[int], got: set[object], wanted: set[object]) -> None:
+def _count(counts: list[int], got: AbstractSet[object], wanted: AbstractSet[object]) -> None:
     """Add (right, got, wanted)."""
     counts[0] += len(got & wanted)
     counts[1] += len(got)

@@ -11,8 +11,8 @@ import soxr
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
-from sound_scenes import Sound, at_level, level, noise, pcm, running_water, silence, spoken, talk
 
+from tests.sound.sound_scenes import Sound, at_level, level, noise, pcm, running_water, silence, spoken, talk
 from voicecoach.sound import RATE
 from voicecoach.sound.endpointer import Cut, Endpointer, Speech, SpeechBegan, SpeechEnded
 

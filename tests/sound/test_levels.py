@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from sound_scenes import noise, pcm, silence, talk
 
+from tests.sound.sound_scenes import noise, pcm, silence, talk
 from voicecoach.sound.levels import QUIETEST, clipped_share, dbfs, noise_floor_dbfs, peak_dbfs, rms_dbfs
 
 NOTHING = np.zeros(0, np.int16)

@@ -5,8 +5,8 @@ import time
 
 import numpy as np
 import pytest
-from fake_sounddevice import FakeSounddevice, PortAudioError
 
+from tests.sound.fake_sounddevice import FakeSounddevice, PortAudioError
 from voicecoach.errors import Complaint
 from voicecoach.sound.levels import rms_dbfs
 from voicecoach.sound.loudspeaker import Loudspeaker, available

@@ -7,9 +7,9 @@ from itertools import islice
 
 import numpy as np
 import pytest
-from fake_sounddevice import FakeSounddevice
 from numpy.typing import NDArray
 
+from tests.sound.fake_sounddevice import FakeSounddevice
 from voicecoach.errors import Complaint
 from voicecoach.sound import RATE, microphone
 from voicecoach.sound.levels import rms_dbfs

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from sound_scenes import noise, pcm
 
+from tests.sound.sound_scenes import noise, pcm
 from voicecoach.sound import RATE
 from voicecoach.sound.levels import rms_dbfs
 from voicecoach.sound.mixing import Track, ducked, mix

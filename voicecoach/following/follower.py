@@ -23,7 +23,7 @@ SURE = 0.6
 """Probability from which a step counts as reported."""
 DOUBT = 0.35
 """Probability below which a report is taken back."""
-CUT_COST = 2.5
+CUT_COST = 1.5
 """What a cut between two clauses must gain, in log probability times words."""
 HEARD = 0.2
 """Confidence from which a word counts: below, the recognizer's two opinions speak against it."""
