@@ -49,6 +49,9 @@ NOT_WHOLE = 1
 WRONG = 2
 INTERRUPTED = 130
 
+_FULL = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
+"""What a system says where nothing more can be written: the disk is full, or the user's share of it."""
+
 app = typer.Typer(add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None)
 
 
@@ -258,7 +261,7 @@ def main() -> None:
         _tell(str(complaint))
         sys.exit(WRONG)
     except OSError as error:
-        if error.errno != errno.ENOSPC:
+        if error.errno not in _FULL:
             raise
-        _tell("The output cannot be written: the disk is full; make room and try again.")
+        _tell("The disk is full; make room and try again.")
         sys.exit(WRONG)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.following.speech import utterance
+from tests.narrated import utterance
 from voicecoach.following.follower import Finding, Follower, Remark, Report, Retraction
 from voicecoach.following.samples import samples
 from voicecoach.procedure import library

@@ -14,7 +14,7 @@ from voicecoach.events import Word
 OPENERS = frozenset(
     "and then now so next but while okay ok also after before until with because when once where which "
     "that's i i'm i've i'll he she he's she's it it's they they're we we're we'll you your here here's "
-    "there there's let let's the my his her both one".split()
+    "there there's let let's".split()
 )
 """Words that may begin a clause."""
 JOINERS = frozenset("and then now so next but okay ok also".split())

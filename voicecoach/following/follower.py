@@ -127,7 +127,9 @@ class Follower:
         before = self._tracker.done()
         reported = self._tracker.weigh(self._expectation.log_odds(evidence))
         findings: list[Finding] = []
-        if reported.argmax() == len(self._ids):
+        best = int(reported.argmax())
+        # A step spoken of once more reports nothing, but it may be to say that it was not done.
+        if best == len(self._ids) or self._ids[best] in self._reported:
             findings.extend(self._remark(evidence))
         after = self._tracker.done()
         for place, id in enumerate(self._ids):

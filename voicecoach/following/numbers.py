@@ -5,10 +5,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-
-from voicecoach.following.normal import words
 
 _ONES = {
     word: value
@@ -21,6 +20,8 @@ _TENS = {
     word: 10 * place
     for place, word in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), start=2)
 }
+_DIGITS = frozenset(word for word, value in _ONES.items() if value <= 9)
+_BETWEEN = (["over"], ["on"], ["by"], ["slash"])
 _UNITS = {
     "milliliter": "mL", "milliliters": "mL", "millilitres": "mL", "ml": "mL", "mils": "mL", "cc": "mL",
     "ccs": "mL", "ounce": "oz", "ounces": "oz", "beats": "beats/min", "breaths": "breaths/min",
@@ -41,7 +42,7 @@ class Amount:
 
 def amounts(text: str) -> list[Amount]:
     """The numbers said in a text, in order."""
-    tokens = words(text)
+    tokens = re.findall(r"[0-9]+(?:\.[0-9]+)?|[a-z]+(?:'[a-z]+)*", text.lower().replace("/", " slash "))
     found: list[tuple[int, int, float]] = []
     place = 0
     while place < len(tokens):
@@ -50,15 +51,14 @@ def amounts(text: str) -> list[Amount]:
             found.append((place, place + length, value))
         place += max(length, 1)
     out: list[Amount] = []
-    skip = False
+    paired = False
     for index, (_, end, value) in enumerate(found):
-        if skip:
-            skip = False
-            continue
         after = found[index + 1] if index + 1 < len(found) else None
-        if after and tokens[end : after[0]] in (["over"], ["on"], ["by"]):
+        if paired:
+            paired = False
+        elif after and tokens[end : after[0]] in _BETWEEN:
             out.append(Amount((value, after[2]), _unit(tokens[after[1] :])))
-            skip = True
+            paired = True
         else:
             out.append(Amount((value,), _unit(tokens[end:])))
     return out
@@ -73,41 +73,56 @@ def _unit(tokens: Sequence[str]) -> str:
 
 def _number(tokens: Sequence[str]) -> tuple[int, float]:
     """How many words at the beginning make a number, and the number; 0 words where none does."""
-    if tokens[0].isdigit():
+    if tokens[0][0].isdigit():
         return 1, float(tokens[0])
-    place, groups = 0, []
-    if tokens[0] == "a" and tokens[1:2] == ["hundred"]:
-        groups, place = [100.0], 2
-        place, groups = _rest(tokens, place, groups)
-        return place, sum(groups)
-    length, value = _below_hundred(tokens)
-    if not length:
+    length, value = _thousands(tokens)
+    if not length and tokens[0] != "point":
         return 0, 0.0
-    place = length
-    if tokens[place : place + 1] == ["hundred"]:
-        place, groups = _rest(tokens, place + 1, [100 * value])
-        total = sum(groups)
-    elif tokens[place : place + 1] == ["thousand"]:
-        more, rest = _number(tokens[place + 1 :]) if tokens[place + 1 :] else (0, 0.0)
-        place, total = place + 1 + more, 1000 * value + rest
-    else:
-        # `one twenty` is 120 and `one oh six` 106, but `twenty one` is done above and `one two` is counting.
-        more, rest = _below_hundred(tokens[place:]) if tokens[place:] and 1 <= value <= 20 else (0, 0.0)
-        oh = tokens[place : place + 1] in (["oh"], ["o"])
-        if oh and len(tokens) > place + 1 and tokens[place + 1] in _ONES:
-            place, total = place + 2, 100 * value + _ONES[tokens[place + 1]]
-        elif more and rest >= 10:
-            place, total = place + more, 100 * value + rest
-        else:
-            total = value
-    return _point(tokens, place, total)
+    digits = 0
+    while tokens[length + 1 + digits : length + 2 + digits] and tokens[length + 1 + digits] in _DIGITS:
+        digits += 1
+    if tokens[length : length + 1] != ["point"] or not digits:
+        return length, value
+    decimals = "".join(str(_ONES[token]) for token in tokens[length + 1 : length + 1 + digits])
+    return length + 1 + digits, float(f"{value:.0f}.{decimals}")
 
 
-def _rest(tokens: Sequence[str], place: int, groups: list[float]) -> tuple[int, list[float]]:
-    """What follows `hundred`: `and twenty five`, `twenty five` or nothing."""
-    skip = 1 if tokens[place : place + 1] == ["and"] else 0
-    more, rest = _below_hundred(tokens[place + skip :])
-    return (place + skip + more, [*groups, rest]) if more else (place, groups)
+def _thousands(tokens: Sequence[str]) -> tuple[int, float]:
+    """A whole number: `a thousand and one`, or what is below a thousand."""
+    length, value = (1, 1.0) if tokens[0] == "a" else _below_hundred(tokens)
+    if length and tokens[length : length + 1] == ["thousand"]:
+        more, rest = _rest(tokens[length + 1 :], _hundreds)
+        return length + 1 + more, 1000 * value + rest
+    return _hundreds(tokens)
+
+
+def _hundreds(tokens: Sequence[str]) -> tuple[int, float]:
+    """`a hundred and five`, `one oh five`, `one twenty five`, or what is below a hundred."""
+    if not tokens:
+        return 0, 0.0
+    alone = {"a": (1, 1.0), "hundred": (0, 1.0)}
+    length, value = alone.get(tokens[0]) or _below_hundred(tokens)
+    if tokens[length : length + 1] == ["hundred"]:
+        more, rest = _rest(tokens[length + 1 :], _below_hundred)
+        return length + 1 + more, 100 * value + rest
+    length, value = _below_hundred(tokens)
+    if not 1 <= value <= 19:
+        return length, value
+    if tokens[length : length + 1] in (["oh"], ["o"]):
+        ones = _ONES.get(tokens[length + 1], 0) if len(tokens) > length + 1 else 0
+        return (length + 2, 100 * value + ones) if 1 <= ones <= 9 else (length, value)
+    more, rest = _below_hundred(tokens[length:])
+    # `eleven twelve` is somebody counting, not 1112.
+    if rest >= 10 and rest != value + 1:
+        return length + more, 100 * value + rest
+    return length, value
+
+
+def _rest(tokens: Sequence[str], below: Callable[[Sequence[str]], tuple[int, float]]) -> tuple[int, float]:
+    """What follows `hundred` or `thousand`: `and twenty five`, `twenty five` or nothing."""
+    joined = 1 if tokens[:1] == ["and"] else 0
+    length, value = below(tokens[joined:])
+    return (joined + length, value) if length else (0, 0.0)
 
 
 def _below_hundred(tokens: Sequence[str]) -> tuple[int, float]:
@@ -120,15 +135,3 @@ def _below_hundred(tokens: Sequence[str]) -> tuple[int, float]:
     if tokens[0] in _ONES and tokens[0] not in ("oh", "o"):
         return 1, float(_ONES[tokens[0]])
     return 0, 0.0
-
-
-def _point(tokens: Sequence[str], place: int, total: float) -> tuple[int, float]:
-    """`point five` after a number."""
-    if tokens[place : place + 1] != ["point"]:
-        return place, total
-    digits = ""
-    end = place + 1
-    while end < len(tokens) and tokens[end] in _ONES and _ONES[tokens[end]] <= 9:
-        digits += str(_ONES[tokens[end]])
-        end += 1
-    return (end, total + float("0." + digits)) if digits else (place, total)
