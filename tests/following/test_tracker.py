@@ -30,14 +30,14 @@ reproducible = settings(
 
 
 @st.composite
-def allowed(draw: st.DrawFn, name: str, without: str = "") -> Spoken:
+def allowed(draw: st.DrawFn, name: str) -> Spoken:
     """The steps of a procedure in an order that it allows, each in a phrase of its own.
 
-    The step `without` is left out, and one that is needed only in some cases may be.
+    A step that is needed only in some cases may be left out.
     """
     table = needs(procedure(name))
     said: Spoken = []
-    passed = {without} - {""}
+    passed: set[str] = set()
     while waiting := ready(table, passed):
         step = procedure(name).step(draw(st.sampled_from(waiting)))
         passed.add(step.id)
@@ -48,9 +48,9 @@ def allowed(draw: st.DrawFn, name: str, without: str = "") -> Spoken:
 
 @st.composite
 def one_left_out(draw: st.DrawFn, name: str) -> tuple[str, Spoken]:
-    """A critical step, and an allowed order of the others."""
+    """A critical step, and an allowed order of all from which it is left out."""
     step = draw(st.sampled_from([step.id for step in procedure(name).steps if step.critical]))
-    return step, draw(allowed(name, without=step))
+    return step, [(id, phrase) for id, phrase in draw(allowed(name)) if id != step]
 
 
 def rehearsed(name: str, said: Spoken) -> tuple[Debrief, list[Cued]]:

@@ -23,6 +23,10 @@ SOUNDED = 4
 """Letters of a stem from which its sound counts, too: many short words sound alike by chance."""
 
 
+VERBATIM = 1.3
+"""Likeness, at least, of a clause that is one of the procedure's phrases word for word."""
+
+
 @dataclass(frozen=True, slots=True)
 class Evidence:
     """What a clause speaks for."""
@@ -62,13 +66,16 @@ class Judge:
         self._step_columns = [place[id] for id in self._steps]
         self._avoid_columns = [place[id] for id in self._avoid]
         self._none_column = place[NONE]
+        self._verbatim = {
+            tuple(plain(phrase)): column for column, step in enumerate(procedure.steps) for phrase in step.say
+        }
 
     def evidence(self, clauses: Sequence[Clause]) -> list[Evidence]:
         """What each clause speaks for; at least one clause."""
         texts = [clause.text for clause in clauses]
         content = self._content.scores(texts)
         stage = self._stage.scores(texts)
-        return [
+        judged = [
             Evidence(
                 clause,
                 steps=row[self._step_columns],
@@ -78,6 +85,11 @@ class Judge:
             )
             for clause, row, stages in zip(clauses, content, stage, strict=True)
         ]
+        for evidence in judged:
+            step = self._verbatim.get(tuple(plain(evidence.clause.text)))
+            if step is not None:
+                evidence.steps[step] = max(evidence.steps[step], VERBATIM)
+        return judged
 
 
 def sounded(text: str) -> list[str]:

@@ -18,6 +18,8 @@ NONE_FEATURES = (
     "content", "lead", "none", "chat", "request", "later", "undone", "avoiding", "mishap", "avoid", "short",
 )  # fmt: skip
 
+FAR = 4
+"""Open steps passed over that count: a clear report is taken however far from its usual place it comes."""
 CAUTION = 0.5
 """Added to the log-odds of nothing: a step taken by mistake costs more than one taken late."""
 
@@ -50,7 +52,7 @@ def history(standing: Standing, needs: Sequence[Sequence[int]]) -> Numbers:
             table[step, 5] = 1
         else:
             table[step, 3] = open_after == 0
-            table[step, 4] = np.log1p(open_after)
+            table[step, 4] = np.log1p(min(open_after, FAR))
             open_after += 1
     return table
 

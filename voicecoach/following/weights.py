@@ -30,7 +30,7 @@ class Weights:
     next: float
     """Steps: the first open step after the latest one in the usual order."""
     skipped: float
-    """Steps further on: log of 1 + the number of open steps passed over."""
+    """Steps further on: log of 1 + the number of open steps passed over, at most 4."""
     back: float
     """Steps not done that stand before the latest one in the usual order."""
     none: float
