@@ -43,7 +43,7 @@ class Loudspeaker:
 
 def test_cues_made_ready_are_not_rendered_again() -> None:
     voice = Voice()
-    mouth = Unplayed(voice)  # type: ignore[arg-type]
+    mouth = Aloud(voice, Loudspeaker())  # type: ignore[arg-type]
     mouth.prepare(("well", "done"))
     assert mouth.say("well", 3.0) == 4.0
     assert mouth.say("new", 9.0) == 3.0
@@ -52,6 +52,14 @@ def test_cues_made_ready_are_not_rendered_again() -> None:
         (3.0, 400, 100),
         (9.0, 300, 100),
     ]
+
+
+def test_for_a_recording_nothing_is_rendered_that_is_not_said() -> None:
+    voice = Voice()
+    mouth = Unplayed(voice)  # type: ignore[arg-type]
+    mouth.prepare(("well", "done"))
+    assert mouth.say("done", 3.0) == 4.0
+    assert voice.rendered == ["done"]
     assert not mouth.sounding
 
 

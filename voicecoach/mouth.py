@@ -60,8 +60,7 @@ class Unplayed:
         self._ready: dict[str, NDArray[np.int16]] = {}
 
     def prepare(self, texts: tuple[str, ...]) -> None:
-        """Render cues beforehand."""
-        self._ready |= self.voice.prepare(texts)
+        """Nothing has to be made ready: a recording waits."""
 
     def say(self, text: str, at: float) -> float:
         """It takes as long as it would sound."""
@@ -79,6 +78,10 @@ class Aloud(Unplayed):
     def __init__(self, voice: Voice, loudspeaker: Loudspeaker) -> None:
         super().__init__(voice)
         self._loudspeaker = loudspeaker
+
+    def prepare(self, texts: tuple[str, ...]) -> None:
+        """Render cues beforehand."""
+        self._ready |= self.voice.prepare(texts)
 
     @property
     def sounding(self) -> bool:  # type: ignore[override]
