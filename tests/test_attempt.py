@@ -129,6 +129,25 @@ def test_a_reading_is_kept() -> None:
     assert debrief(attempt.events).readings == ("350 mL",)
 
 
+def test_a_step_said_in_time_is_not_called_late_because_the_core_was_sure_of_it_late() -> None:
+    # Both hand washings read alike; only the second one makes it sure that the first one was one.
+    attempt = Narrated("blood-pressure", "rehearse")
+    said = [
+        "call light",
+        "washing my hands",
+        "sleeve up",
+        "brachial pulse",
+        "cuff on",
+        "stethoscope in my ears",
+    ]
+    said += ["valve closed", "slowly letting air out", "first sound", "cuff off", "hand hygiene again"]
+    out = attempt.say_all(said)
+    assert {"clean-hands", "clean-hands-end"} <= set(steps(out))
+    assert cues(out) == []
+    attempt.stop()
+    assert debrief(attempt.events).out_of_order == ()
+
+
 # Pause and go on
 
 

@@ -117,7 +117,7 @@ class Attempt:
             case Report(step, clause, utterance, sure):
                 start, end = _times(clause)
                 followed = Followed(at, step, start, end, utterance, said, sure)
-                return [followed, *self._coach.reported(at, step)]
+                return [followed, *self._coach.reported(at, step, start)]
             case Retraction(step):
                 self._coach.retracted(step)
                 return [Unfollowed(at, step, said)]

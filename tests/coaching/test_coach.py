@@ -34,7 +34,7 @@ class Bedside:
         for step in steps:
             self.now += 2.0
             self.coach.quiet(self.now)
-            out += self.coach.reported(self.now, step)
+            out += self.coach.reported(self.now, step, self.now - 1.0)
             out += self.settle(likely)
         return out
 

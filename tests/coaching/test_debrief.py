@@ -142,7 +142,13 @@ def test_a_second_report_does_not_move_the_first() -> None:
 
 def test_a_step_done_after_a_cue_about_it_was_prompted() -> None:
     cue = Cued(105.0, 1, "missed", ("shoes",), 1, "What is on her feet?")
-    events = [begun(WALK), followed("greet", 100.0), cue, followed("shoes", 110.0), Ended(120.0, "finished")]
+    events: list[Event] = [
+        begun(WALK),
+        followed("greet", 100.0),
+        cue,
+        followed("shoes", 110.0),
+        Ended(120.0, "finished"),
+    ]
     prompted = {line.step: line.prompted for line in debrief(events).lines}
     assert prompted["shoes"]
     assert not prompted["greet"]
@@ -154,7 +160,13 @@ def test_a_step_done_after_a_cue_about_it_was_prompted() -> None:
 
 def test_a_step_lasts_until_the_next_is_reported_and_the_last_until_nobody_speaks() -> None:
     spoken = utterance(1, "the last words", 40.0)
-    events = [begun(WASH), followed("water-on", 10.0), followed("wet", 17.5), spoken, Ended(60.0, "finished")]
+    events: list[Event] = [
+        begun(WASH),
+        followed("water-on", 10.0),
+        followed("wet", 17.5),
+        spoken,
+        Ended(60.0, "finished"),
+    ]
     seconds = {line.step: line.seconds for line in debrief(events).lines}
     assert seconds["water-on"] == pytest.approx(7.5)
     assert seconds["wet"] == pytest.approx(spoken.end - 17.5, abs=0.1)
@@ -202,7 +214,14 @@ def test_what_was_before_starting_over_does_not_count() -> None:
     before = [followed(step, 5.0) for step in ids(WASH)]
     mishap = Remarked(6.0, "mishap", "touch-sink", 1, "oops")
     restart = Asked(8.0, "restart", "start over")
-    events = [begun(WASH), *before, mishap, restart, followed("water-on", 10.0), Ended(20.0, "finished")]
+    events: list[Event] = [
+        begun(WASH),
+        *before,
+        mishap,
+        restart,
+        followed("water-on", 10.0),
+        Ended(20.0, "finished"),
+    ]
     result = debrief(events)
     assert [line.step for line in result.lines if line.at is not None] == ["water-on"]
     assert result.mishaps == ()

@@ -13,7 +13,7 @@ from voicecoach.procedure import library
 from voicecoach.procedure.model import Procedure
 from voicecoach.procedure.order import faults, needs
 
-reproducible = settings(derandomize=True, deadline=None, database=None, max_examples=150)
+reproducible = settings(derandomize=True, deadline=None, database=None, max_examples=60)
 
 SHIPPED = (
     "bed-to-wheelchair",

@@ -36,6 +36,8 @@ class Coach:
     def start_over(self) -> None:
         """Forget what was done; the numbers of cues go on."""
         self.done: dict[str, int] = {}
+        """Steps reported, with the number of the report."""
+        self._starts: dict[str, float] = {}
         self._given: dict[str, int] = {}
         self._since: dict[str, int] = {}
         self._reports = 0
@@ -45,18 +47,25 @@ class Coach:
 
     # What happens to steps
 
-    def reported(self, at: float, step: str) -> list[Outgoing]:
-        """A step is reported; the coach may thank for it or say that it belongs earlier."""
-        late = any(step in self._needs[id] for id in self.done)
+    def reported(self, at: float, step: str, start: float) -> list[Outgoing]:
+        """A step is reported in words that began at `start`, in seconds.
+
+        The coach may thank for it or say that it belongs earlier.
+        """
+        # It is late by when it was said, not by when the core became sure of it.
+        late = any(step in self._needs[id] and self._starts[id] < start for id in self.done)
         self._reports += 1
         self.done[step] = self._reports
+        self._starts[step] = start
         self._led = 0
-        if not late or self.mode == "selftest":
+        cued = self._given.pop(step, 0)
+        if self.mode == "selftest" or not (late or cued):
             return []
-        if self._given.pop(step, 0):
-            withdrawn = Withdrawn(at, step, "it was done after the cue")
-            return [withdrawn, self._cue(at, "thanks", (step,), 0, wording.THANKS)]
-        return [self._cue(at, "order", (step,), 0, wording.LATE)]
+        withdrawn: list[Outgoing] = [Withdrawn(at, step, "it was reported after the cue")] if cued else []
+        if not late:
+            return withdrawn
+        words = ("thanks", wording.THANKS) if cued else ("order", wording.LATE)
+        return [*withdrawn, self._cue(at, words[0], (step,), 0, words[1])]
 
     def retracted(self, step: str) -> None:
         """A report turned out not to stand."""

@@ -40,6 +40,8 @@ class Evidence:
     """Likeness to speech about nothing in the procedure."""
     stage: NDArray[np.float64]
     """Likeness to the samples of each of STAGES."""
+    verbatim: int | None
+    """Place of the step of which the clause is a phrase word for word; None where it is none."""
 
 
 class Judge:
@@ -75,21 +77,24 @@ class Judge:
         texts = [clause.text for clause in clauses]
         content = self._content.scores(texts)
         stage = self._stage.scores(texts)
-        judged = [
-            Evidence(
-                clause,
-                steps=row[self._step_columns],
-                avoid=row[self._avoid_columns],
-                none=float(row[self._none_column]),
-                stage=stages[self._stage_columns],
-            )
+        return [
+            self._judged(clause, row, stages)
             for clause, row, stages in zip(clauses, content, stage, strict=True)
         ]
-        for evidence in judged:
-            step = self._verbatim.get(tuple(plain(evidence.clause.text)))
-            if step is not None:
-                evidence.steps[step] = max(evidence.steps[step], VERBATIM)
-        return judged
+
+    def _judged(self, clause: Clause, row: NDArray[np.float64], stages: NDArray[np.float64]) -> Evidence:
+        steps = row[self._step_columns]
+        verbatim = self._verbatim.get(tuple(plain(clause.text)))
+        if verbatim is not None:
+            steps[verbatim] = max(steps[verbatim], VERBATIM)
+        return Evidence(
+            clause,
+            steps=steps,
+            avoid=row[self._avoid_columns],
+            none=float(row[self._none_column]),
+            stage=stages[self._stage_columns],
+            verbatim=verbatim,
+        )
 
 
 def sounded(text: str) -> list[str]:

@@ -20,6 +20,8 @@ NONE_FEATURES = (
 
 FAR = 4
 """Open steps passed over that count: a clear report is taken however far from its usual place it comes."""
+VERBATIM_OWN = 4.0
+"""How much less the other steps' own likeness counts where a clause is one step's phrase word for word."""
 CAUTION = 0.5
 """Added to the log-odds of nothing: a step taken by mistake costs more than one taken late."""
 
@@ -71,9 +73,10 @@ def reading(evidence: Evidence, actions: Sequence[int]) -> tuple[Numbers, Number
     leads = together - np.where(np.arange(len(together)) == best, second, together[best])
     content = together[list(actions)]
     report = evidence.stage[0] - evidence.stage[1:].max()
-    steps = np.column_stack(
-        [content, evidence.steps - content, leads[list(actions)], np.full(len(actions), report)]
-    )
+    own = evidence.steps - content
+    if evidence.verbatim is not None:
+        own[np.arange(len(own)) != evidence.verbatim] -= VERBATIM_OWN
+    steps = np.column_stack([content, own, leads[list(actions)], np.full(len(actions), report)])
     stage = dict(zip(STAGES, evidence.stage, strict=True))
     none = [
         evidence.none, leads[-1], 1.0, stage["chat"], stage["request"], stage["later"], stage["undone"],

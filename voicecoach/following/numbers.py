@@ -66,7 +66,7 @@ def amounts(text: str) -> list[Amount]:
 
 def _unit(tokens: Sequence[str]) -> str:
     """The unit that stands right after a number, unless it begins something new: `ninety two breaths are`."""
-    if not tokens or tokens[1:2] in (["is"], ["are"], ["at"]):
+    if not tokens or tokens[1:2] in (["is"], ["are"]):
         return ""
     return _UNITS.get(tokens[0], "")
 

@@ -79,6 +79,8 @@ def read(text: str, file: str) -> Procedure:
         raise Faulty((Finding(file, line, "text", problem),)) from error
     except yaml.YAMLError as error:
         raise Faulty((Finding(file, 1, "text", f"{error}, correct YAML is expected"),)) from error
+    except ValueError as error:  # a date or a number that is none
+        raise Faulty((Finding(file, 1, "text", f"{error}, plain values are expected"),)) from error
     except RecursionError as error:
         raise Faulty((Finding(file, 1, "text", "nested too deeply, a procedure is expected"),)) from error
     if wrong:
@@ -141,7 +143,10 @@ def _expected(fault: Any) -> str:
         case "string_pattern_mismatch":
             return f"{fault['input']!r} does not fit, text like {fault['ctx']['pattern']} is expected"
         case _:
-            shown = json.dumps(fault["input"], default=str)
+            try:
+                shown = json.dumps(fault["input"], default=str)
+            except TypeError:  # a mapping whose keys are no text
+                shown = repr(fault["input"])
             shown = shown if len(shown) <= 60 else shown[:57] + "..."
             return f"{shown} does not fit, {fault['msg'].removeprefix('Value error, ')}"
 

@@ -76,11 +76,11 @@ class Reading(_Part):
     """Its unit, for example mL."""
     pair: bool = False
     """True for two numbers, such as systolic over diastolic."""
-    scale: float | None = Field(default=None, gt=0)
+    scale: float | None = Field(default=None, gt=0, allow_inf_nan=False)
     """Distance between two marks of the scale, in the unit; may be written with it, `25 mL`."""
     between_marks: Literal["up"] | None = None
     """`up` where a level between two marks is recorded as the higher one."""
-    within: float = Field(ge=0)
+    within: float = Field(ge=0, allow_inf_nan=False)
     """How far off the recorded value may be, in the unit; may be written with it, `25 mL`."""
 
     @model_validator(mode="before")

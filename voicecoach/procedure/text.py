@@ -27,7 +27,7 @@ def parse(text: str) -> tuple[Any, dict[Path, int], list[tuple[int, str]]]:
     node = yaml.compose(text, Loader=yaml.SafeLoader)
     if node is not None:
         _walk(node, (), lines, wrong)
-    return yaml.safe_load(text), lines, wrong
+    return None if wrong else yaml.safe_load(text), lines, wrong
 
 
 def _walk(node: yaml.Node, path: Path, lines: dict[Path, int], wrong: list[tuple[int, str]]) -> None:
@@ -37,6 +37,9 @@ def _walk(node: yaml.Node, path: Path, lines: dict[Path, int], wrong: list[tuple
         seen: set[str] = set()
         for key, value in node.value:
             line = key.start_mark.line + 1
+            if not isinstance(key, yaml.ScalarNode):
+                wrong.append((line, f"{_dotted(path) or 'top'}: this is no key, a plain word is expected"))
+                continue
             if key.value in seen:
                 wrong.append((line, f"{_dotted((*path, key.value))}: the key stands twice, once is expected"))
             seen.add(key.value)
