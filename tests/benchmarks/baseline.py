@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from rapidfuzz import fuzz, process
 
-from tests.benchmarks.narrations import SECONDS_A_WORD, Narration
+from tests.benchmarks.narrations import SECONDS_A_WORD, Narration, shipped
 from tests.benchmarks.scoring import Outcome, SpokenCue, Taken
-from voicecoach.procedure.library import find
 from voicecoach.procedure.order import needs
 
 Transcript = list[str]
@@ -18,7 +17,7 @@ def nearest_phrase(narration: Narration, transcript: Transcript) -> list[tuple[s
 
     Of a step and the same action done again, the first open one in the usual order is meant.
     """
-    procedure = find(narration.procedure)
+    procedure = shipped(narration.procedure)
     phrases = [(phrase, step.id) for step in procedure.steps for phrase in step.say]
     texts = [phrase for phrase, _ in phrases]
     nearest = []
@@ -32,7 +31,7 @@ def outcome(
     narration: Narration, nearest: list[tuple[str, float]], threshold: float, seconds: float
 ) -> Outcome:
     """The outcome of taking the nearest step wherever it is near enough."""
-    procedure = find(narration.procedure)
+    procedure = shipped(narration.procedure)
     table = needs(procedure)
     taken: dict[str, Taken] = {}
     cues: list[SpokenCue] = []

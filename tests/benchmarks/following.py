@@ -23,7 +23,7 @@ from rich.console import Console
 from rich.table import Table
 
 from tests.benchmarks import baseline
-from tests.benchmarks.narrations import SECONDS_A_WORD, Narration, read_folder
+from tests.benchmarks.narrations import SECONDS_A_WORD, Narration, read_folder, shipped
 from tests.benchmarks.scoring import Outcome, SpokenCue, Taken, figures
 from voicecoach.attempt import Attempt
 from voicecoach.events import (
@@ -38,7 +38,6 @@ from voicecoach.events import (
     Voiced,
     Word,
 )
-from voicecoach.procedure.library import find
 
 OWN = Path(__file__).parents[1] / "narrations"
 SHARED = Path(__file__).parents[3] / "shared" / "narrations"
@@ -75,7 +74,7 @@ def follow(narration: Narration, heeded: Heeded) -> Outcome:
     """Follow a narration with the core."""
     heard, spans = heeded
     starts = [start for start, _ in spans]
-    begun = Begun(0.0, narration.id, "", "rehearse", "typed", find(narration.procedure).plain())
+    begun = Begun(0.0, narration.id, "", "rehearse", "typed", shipped(narration.procedure).plain())
     attempt = Attempt(begun)
     taken: dict[str, Taken] = {}
     withdrawn: list[int] = []

@@ -15,14 +15,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tests.benchmarks.following import OWN, SHARED, as_text
-from tests.benchmarks.narrations import Narration, read_folder
+from tests.benchmarks.narrations import Narration, read_folder, shipped
 from voicecoach.following import weights
 from voicecoach.following.clauses import Clause
 from voicecoach.following.evidence import Judge
 from voicecoach.following.expectation import NONE_FEATURES, STEP_FEATURES, Standing, history, reading
 from voicecoach.following.meaning import meanings
 from voicecoach.following.samples import samples
-from voicecoach.procedure.library import find
 from voicecoach.procedure.order import needs
 
 NAMES = list(dict.fromkeys(STEP_FEATURES + NONE_FEATURES))
@@ -36,7 +35,7 @@ Choice = tuple[NDArray[np.float64], int]
 
 def choices(narration: Narration, judge: Judge) -> list[Choice]:
     """The choices that a narration teaches."""
-    procedure = find(narration.procedure)
+    procedure = shipped(narration.procedure)
     table = needs(procedure)
     ids = list(table)
     wanted = [tuple(ids.index(need) for need in step) for step in table.values()]
@@ -95,7 +94,7 @@ def main() -> None:
     narrations = read_folder(OWN / "tuned") + (read_folder(SHARED) if SHARED.is_dir() else [])
     by_procedure: dict[str, list[Choice]] = {}
     for id in sorted({narration.procedure for narration in narrations}):
-        judge = Judge(find(id), samples(), meanings)
+        judge = Judge(shipped(id), samples(), meanings)
         mine = [narration for narration in narrations if narration.procedure == id]
         by_procedure[id] = [choice for narration in mine for choice in choices(narration, judge)]
         print(f"{id}: {len(by_procedure[id])} clauses")

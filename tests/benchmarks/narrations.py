@@ -4,10 +4,20 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
+
+from voicecoach.procedure import library
+from voicecoach.procedure.model import Procedure
 
 SECONDS_A_WORD = 0.3
 """How long a word takes where a narration is read as text."""
+
+
+@cache
+def shipped(id: str) -> Procedure:
+    """The shipped procedure of that id, read once."""
+    return library.find(id)
 
 
 @dataclass(frozen=True, slots=True)

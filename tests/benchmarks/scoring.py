@@ -6,8 +6,7 @@ from collections.abc import Iterable
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 
-from tests.benchmarks.narrations import Narration
-from voicecoach.procedure.library import find
+from tests.benchmarks.narrations import Narration, shipped
 from voicecoach.procedure.order import faults, needs
 
 
@@ -64,7 +63,7 @@ def figures(outcomes: Iterable[Outcome]) -> dict[str, float]:
     for outcome in outcomes:
         narration = outcome.narration
         truth = narration.first_reports
-        table = needs(find(narration.procedure))
+        table = needs(shipped(narration.procedure))
         held = {item.step: item for item in outcome.taken}
         found += sum(step in truth and abs(truth[step] - item.at) <= 1 for step, item in held.items())
         taken += len(held)

@@ -19,10 +19,9 @@ import soxr
 from numpy.typing import NDArray
 from piper import PiperVoice
 
-from tests.benchmarks.narrations import Narration
+from tests.benchmarks.narrations import Narration, shipped
 from voicecoach import ear
 from voicecoach.events import Heard
-from voicecoach.procedure.library import find
 from voicecoach.sound import RATE
 from voicecoach.sound.endpointer import Endpointer
 from voicecoach.sources import recognizer
@@ -72,6 +71,6 @@ def perform(narration: Narration) -> tuple[NDArray[np.int16], list[Span]]:
 def hear(narration: Narration, hear_with: str = "sphinx") -> tuple[list[Heard], list[Span]]:
     """What a recognizer hears of a narration, and when each clause was said."""
     samples, spans = perform(narration)
-    ears = recognizer(hear_with, None, find(narration.procedure))
+    ears = recognizer(hear_with, None, shipped(narration.procedure))
     moments = ear.hear(ear.blocks(samples), Endpointer(), ears)
     return [moment.heard for moment in moments if moment.heard], spans
