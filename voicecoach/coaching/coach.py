@@ -39,6 +39,9 @@ class Coach:
         """Steps reported, with the number of the report."""
         self._starts: dict[str, float] = {}
         self._given: dict[str, int] = {}
+        """Strength of the latest cue that a step is missing."""
+        self._hinted: dict[str, int] = {}
+        """Strength of the latest cue that led on to a step."""
         self._since: dict[str, int] = {}
         self._reports = 0
         self._led = 0
@@ -115,6 +118,7 @@ class Coach:
             return []
         self._led += 1
         strength = min(STRONGEST, max(self._led, self._given.get(step, 0) + 1))
+        self._hinted[step] = strength
         if step in self._open():
             self._given[step] = strength
         return [self._cue(at, "lead", (step,), strength, self.procedure.step(step).cue.of(strength))]
@@ -166,7 +170,7 @@ class Coach:
         return given < STRONGEST and passed_over
 
     def _missed(self, at: float, step: str) -> Cued:
-        strength = min(STRONGEST, self._given.get(step, 0) + 1)
+        strength = min(STRONGEST, max(self._given.get(step, 0), self._hinted.get(step, 0)) + 1)
         self._given[step] = strength
         self._since[step] = self._reports
         return self._cue(at, "missed", (step,), strength, self.procedure.step(step).cue.of(strength))

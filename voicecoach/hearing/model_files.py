@@ -6,9 +6,11 @@ import hashlib
 import json
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from functools import cache
 from importlib.metadata import version
+from multiprocessing import get_context
 from pathlib import Path
 
 import pocketsphinx
@@ -52,12 +54,15 @@ def procedure_files(
     if not (files.language.is_file() and files.words.is_file()):
         own, other = fragments(phrases), fragments(others)
         words = _words(vocabulary(own) | vocabulary(other))
-        entries = list(_entries(words, pronounce))
-        parts = [(_OWN, estimate(own, words))]
-        if others:
-            parts.append((_OTHERS, estimate(other, words)))
-        rest = 1.0 - sum(weight for weight, _ in parts)
-        parts.append((rest, general_english(words)))
+        # General English takes as long as all the rest, so it is made on another core meanwhile.
+        with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as meanwhile:
+            general = meanwhile.submit(general_english, words)
+            parts = [(_OWN, estimate(own, words))]
+            if others:
+                parts.append((_OTHERS, estimate(other, words)))
+            entries = list(_entries(words, pronounce))
+            rest = 1.0 - sum(weight for weight, _ in parts)
+            parts.append((rest, general.result()))
         _write(files, mixed(parts), entries)
     return files
 
