@@ -61,12 +61,17 @@ class Hear(StrEnum):
     auto = "auto"
     sphinx = "sphinx"
     vosk = "vosk"
+    whisper = "whisper"
     typed = "typed"
 
 
 Name = Annotated[str, typer.Argument(metavar="PROCEDURE", help="Its id, or a YAML file of your own.")]
 HearOption = Annotated[
-    Hear, typer.Option("--hear", help="auto takes vosk where an English model is installed, else sphinx.")
+    Hear,
+    typer.Option(
+        "--hear",
+        help="auto takes vosk where an English model is installed, else whisper where it is, else sphinx.",
+    ),
 ]
 ModelOption = Annotated[
     Path | None, typer.Option("--model", metavar="FOLDER", help="The folder of a Vosk model.")

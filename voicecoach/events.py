@@ -37,7 +37,7 @@ class Begun:
     mode: str
     """practise, rehearse or selftest."""
     hear: str
-    """The recognizer: sphinx, vosk or typed."""
+    """The recognizer: sphinx, vosk, whisper or typed."""
     procedure: dict[str, Any]
     """The procedure as it was when the attempt began, so that the journal needs nothing else."""
 

@@ -19,6 +19,8 @@ from voicecoach.following import samples as besides
 from voicecoach.hearing.recognizer import Recognizer
 from voicecoach.hearing.sphinx import Sphinx
 from voicecoach.hearing.vosk import Vosk, installed_model
+from voicecoach.hearing.whisper import Whisper
+from voicecoach.hearing.whisper_model import installed as whisper_installed
 from voicecoach.mouth import Aloud, Mouth, Shown, Unplayed
 from voicecoach.procedure.library import other_phrases
 from voicecoach.procedure.model import Procedure
@@ -39,7 +41,7 @@ class Source:
     """Where an attempt comes from."""
 
     hear: str
-    """The recognizer: sphinx, vosk or typed."""
+    """The recognizer: sphinx, vosk, whisper or typed."""
     mouth: Mouth
     """How the coach speaks."""
     listen: Callable[[ExitStack], Iterable[Moment]]
@@ -53,8 +55,8 @@ class Source:
 def choose(hear: str, model: Path | None, file: str | None, procedure: Procedure) -> Source:
     """The source for the choices of the command line.
 
-    `hear` is auto, sphinx, vosk or typed; `file` is a sound file, with typed a text file or `-`, or None
-    for the microphone or the terminal. Raises Complaint where something is not there or no use.
+    `hear` is auto, sphinx, vosk, whisper or typed; `file` is a sound file, with typed a text file or `-`,
+    or None for the microphone or the terminal. Raises Complaint where something is not there or no use.
     """
     if hear == "typed":
         return _from_standard_input() if file in (None, STDIN) else _from_text(Path(file))
@@ -71,21 +73,28 @@ def choose(hear: str, model: Path | None, file: str | None, procedure: Procedure
 
 
 def recognizer(hear: str, model: Path | None, procedure: Procedure) -> Recognizer:
-    """The recognizer called sphinx or vosk; for auto, vosk where it has a model, else sphinx."""
+    """The recognizer called sphinx, vosk or whisper, or for auto the best there is.
+
+    That is vosk where it has a model, else whisper where its extra is installed, else sphinx. Raises
+    Complaint where the one asked for is not there, or where `model` is given to one that is not vosk.
+    """
+    if hear in ("sphinx", "whisper") and model is not None:
+        raise Complaint(
+            f"--model is a Vosk model, which --hear {hear} cannot use; give one of them, not both."
+        )
     folder = model or installed_model()
     if hear == "vosk" and folder is None:
         raise Complaint(
             "There is no Vosk model; give the folder of an English one with --model, or use --hear sphinx."
         )
-    if hear == "sphinx" and model is not None:
-        raise Complaint(
-            "--model is a Vosk model, which --hear sphinx cannot use; give one of them, not both."
-        )
+    if hear == "auto":
+        hear = "vosk" if folder else "whisper" if whisper_installed() else "sphinx"
     requests = (phrase for phrases in besides.samples().requests.values() for phrase in phrases)
     phrases = (*procedure.phrases, *requests)
-    if hear == "sphinx" or folder is None:
-        return Sphinx(phrases, procedure.pronounce, other_phrases(procedure.id))
-    return Vosk(folder, phrases)
+    if hear == "vosk" and folder is not None:
+        return Vosk(folder, phrases)
+    kind = Whisper if hear == "whisper" else Sphinx
+    return kind(phrases, procedure.pronounce, other_phrases(procedure.id))
 
 
 def recorded(samples: NDArray[np.int16], recognizer: Recognizer) -> Source:

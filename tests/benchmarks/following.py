@@ -1,20 +1,28 @@
 """How well narrations are followed.
 
-    python -m tests.benchmarks.following [--narrations FOLDER] [--sound] [--json]
+    python -m tests.benchmarks.following [--narrations FOLDER] [--sound] [--noise]
+        [--hear NAME ...] [--voice NAME ...] [--condition NAME ...] [--every N]
+        [--cores N] [--json] [--plot FILE]
 
-Each narration goes through the real core in `rehearse`, as text or as sound spoken by a synthetic voice
-and heard by the real recognizer, and is compared with its labels. Beside it stands a plain
-nearest-phrase matcher on the same words, given the threshold at which its own step F1 is best.
+Each narration goes through the real core in `rehearse`: as text; with --sound spoken by each voice
+(`voices.py`) and heard by each recognizer; with --noise spoken by one voice, the voices in turn, in each
+condition of a skills room (`rooms.py`). What comes of it is compared with the labels. Beside it stand
+plain matchers of the nearest phrase on the same words (`baseline.py`), each given the threshold at which its
+own step F1 is best, and for hearing, where named by --hear, `sphinx-general` and `whisper-plain`
+(`plain_hearing.py`).
+
+Columns: the folder, the recognizer, the condition, and the voice; `all` are all voices together. Step F1
+has its 95% bootstrap interval over narrations. What was spoken and heard is kept in the temporary folder.
+All of it takes many hours; --every 3 takes a third of the narrations, always the same ones, and --voice and
+--condition are for a part. Needs the extra `bench`, and for some voices Debian's packages.
 """
 
 from __future__ import annotations
 
 import json
-import sys
-import time
-from bisect import bisect_right
-from collections.abc import Iterable
-from concurrent.futures import ProcessPoolExecutor
+import os
+from collections.abc import Iterable, Sequence
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -22,161 +30,123 @@ import typer
 from rich.console import Console
 from rich.table import Table
 
-from tests.benchmarks import baseline
-from tests.benchmarks.narrations import SECONDS_A_WORD, Narration, read_folder, shipped
-from tests.benchmarks.scoring import Outcome, SpokenCue, Taken, figures
-from voicecoach.attempt import Attempt
-from voicecoach.events import (
-    Begun,
-    Cued,
-    Elapsed,
-    Followed,
-    Heard,
-    Outgoing,
-    Stopped,
-    Unfollowed,
-    Voiced,
-    Word,
-)
+from tests.benchmarks.measuring import TEXT, Measured, Task, as_text, follow, measure_all, on_stderr, summary
+from tests.benchmarks.narrations import Narration, read_folder
+from tests.benchmarks.rooms import condition as named_condition
+from tests.benchmarks.rooms import possible, seed
+from tests.benchmarks.scoring import figures
 
 OWN = Path(__file__).parents[1] / "narrations"
 SHARED = Path(__file__).parents[3] / "shared" / "narrations"
-CUE_SECONDS = 2.5
-"""How long a cue is taken to sound."""
-Span = tuple[float, float]
-"""Seconds at which a labelled clause begins and ends."""
-Heeded = tuple[list[Heard], list[Span]]
-"""What was heard of a narration, and when its clauses were said."""
+ALL_VOICES = "all"
 
-
-def as_text(narration: Narration) -> Heeded:
-    """A narration as text: each clause an utterance, each word the same length."""
-    heard: list[Heard] = []
-    now = 0.0
-    for number, clause in enumerate(narration.clauses, start=1):
-        now += clause.gap
-        words = []
-        for word in clause.say.split():
-            words.append(Word(word, round(now, 3), round(now + SECONDS_A_WORD, 3)))
-            now += SECONDS_A_WORD
-        heard.append(Heard(round(now, 3), number, words[0].start, words[-1].end, tuple(words)))
-    return heard, [(utterance.start, utterance.end) for utterance in heard]
-
-
-def as_sound(narration: Narration) -> Heeded:
-    """A narration spoken by a synthetic voice and heard by `sphinx`."""
-    from tests.benchmarks import spoken  # needs the voice of the test extra
-
-    return spoken.hear(narration)
-
-
-def follow(narration: Narration, heeded: Heeded) -> Outcome:
-    """Follow a narration with the core."""
-    heard, spans = heeded
-    starts = [start for start, _ in spans]
-    begun = Begun(0.0, narration.id, "", "rehearse", "typed", shipped(narration.procedure).plain())
-    attempt = Attempt(begun)
-    taken: dict[str, Taken] = {}
-    withdrawn: list[int] = []
-    cues: list[SpokenCue] = []
-
-    def place(at: float) -> int:
-        return max(0, bisect_right(starts, at) - 1)
-
-    def note(events: Iterable[Outgoing], now: int) -> None:
-        for event in events:
-            match event:
-                case Followed():
-                    said = place((event.start + event.end) / 2)
-                    taken[event.step] = Taken(event.step, now, said, event.start)
-                case Unfollowed():
-                    withdrawn.append(taken.pop(event.step).spoken_at)
-                case Cued():
-                    if event.kind in ("missed", "order"):
-                        cues.append(SpokenCue(event.about[0], now))
-                    attempt.take(Voiced(event.at + CUE_SECONDS, event.cue, event.at))
-                case _:
-                    pass
-
-    note(attempt.take(begun), 0)
-    seconds = 0.0
-    for utterance in heard:
-        while attempt.wakes_at is not None and attempt.wakes_at < utterance.start:
-            note(attempt.take(Elapsed(attempt.wakes_at)), place(attempt.wakes_at))
-        began = time.perf_counter()
-        out = attempt.take(utterance)
-        seconds += time.perf_counter() - began
-        note(out, place((utterance.words[-1].end if utterance.words else utterance.end) - 0.1))
-    attempt.take(Stopped(spans[-1][1], "source ended"))
-    return Outcome(
-        narration, tuple(taken.values()), tuple(withdrawn), tuple(cues), spans[-1][1] / 60, seconds
-    )
-
-
-def transcript(heeded: Heeded) -> list[str]:
-    """What was heard at each labelled clause."""
-    heard, spans = heeded
-    starts = [start for start, _ in spans]
-    words: list[list[str]] = [[] for _ in spans]
-    for utterance in heard:
-        for word in utterance.words:
-            words[max(0, bisect_right(starts, (word.start + word.end) / 2) - 1)].append(word.text)
-    return [" ".join(said) for said in words]
-
-
-def compare(narrations: list[Narration], heeded: list[Heeded]) -> dict[str, Any]:
-    """The figures of a condition, and the baseline's on the same words at its best threshold."""
-    result: dict[str, Any] = dict(figures(map(follow, narrations, heeded)))
-    nearest = []
-    for narration, one in zip(narrations, heeded, strict=True):
-        began = time.perf_counter()
-        found = baseline.nearest_phrase(narration, transcript(one))
-        nearest.append((narration, found, time.perf_counter() - began))
-    tried = {
-        threshold: figures(baseline.outcome(one, found, threshold, spent) for one, found, spent in nearest)
-        for threshold in range(40, 100, 4)
-    }
-    best = max(tried, key=lambda threshold: tried[threshold]["step_f1"])
-    result["baselines"] = {"nearest-phrase": tried[best] | {"threshold": float(best)}}
-    return result
+__all__ = ["OWN", "SHARED", "as_text", "figures", "follow"]
 
 
 def main(
     narrations: Annotated[list[Path] | None, typer.Option(help="Folders of narrations.")] = None,
-    sound: Annotated[bool, typer.Option("--sound", help="Also as sound; takes a while.")] = False,
+    sound: Annotated[bool, typer.Option("--sound", help="Also spoken by each voice; takes hours.")] = False,
+    noise: Annotated[bool, typer.Option("--noise", help="Also in each condition; takes hours.")] = False,
+    hear: Annotated[list[str] | None, typer.Option(help="Recognizers: sphinx, whisper, ...")] = None,
+    voice: Annotated[list[str] | None, typer.Option(help="Voices, instead of all.")] = None,
+    condition: Annotated[list[str] | None, typer.Option(help="Conditions for --noise, not all.")] = None,
+    every: Annotated[int, typer.Option(min=1, help="Of the narrations, one in so many.")] = 1,
+    cores: Annotated[int, typer.Option(help="How many cores to use.")] = os.cpu_count() or 1,
     as_json: Annotated[bool, typer.Option("--json", help="Print one JSON object.")] = False,
+    plot: Annotated[Path | None, typer.Option(help="PNG or SVG of step F1 by noise.")] = None,
 ) -> None:
-    """Print the figures of each folder: as text, and with --sound as sound too."""
+    """Print the figures of each folder in each condition."""
     folders = narrations or [folder for folder in (SHARED, OWN / "tuned", OWN / "aside") if folder.is_dir()]
-    conditions: dict[str, dict[str, Any]] = {}
+    if plot is not None and find_spec("matplotlib") is None:
+        raise typer.BadParameter("--plot needs matplotlib, which comes with the extra bench")
+    for name in condition or ():
+        named_condition(name)  # complains of an unknown one before the hours begin
+    columns: dict[str, dict[str, Any]] = {}
     for folder in folders:
-        read = read_folder(folder)
+        read = one_in(every, read_folder(folder))
+        tasks = [Task(narration, TEXT) for narration in read]
+        if sound or noise:
+            rooms = (condition or possible()) if noise else ()
+            tasks += spoken_tasks(read, hear, voice, sound, rooms)
         name = "" if len(folders) == 1 else f"{folder.parent.name}/{folder.name} "
-        conditions[f"{name}text"] = compare(read, [as_text(narration) for narration in read])
-        if sound:
-            with ProcessPoolExecutor() as pool:
-                heeded = []
-                for count, one in enumerate(pool.map(as_sound, read), start=1):
-                    heeded.append(one)
-                    print(f"{folder.name}: heard {count} of {len(read)}", file=sys.stderr)
-            conditions[f"{name}sound-clean"] = compare(read, heeded)
+        for key, measured in columns_of(measure_all(tasks, cores, on_stderr), sound, noise).items():
+            columns[f"{name}{key}"] = summary(measured)
+    if plot is not None:
+        from tests.benchmarks.plot import draw  # needs matplotlib of the bench extra
+
+        draw(columns, plot)
     if as_json:
-        print(json.dumps(conditions, indent=1))
+        print(json.dumps(columns, indent=1))
     else:
-        Console(width=200).print(_table(conditions))
+        Console(width=60 + 12 * len(columns)).print(_table(columns))
 
 
-def _table(conditions: dict[str, dict[str, Any]]) -> Table:
-    table = Table("figure")
-    columns = []
-    for name, result in conditions.items():
-        columns += [result, *result["baselines"].values()]
-        table.add_column(name, justify="right")
-        for other in result["baselines"]:
-            table.add_column(f"{name}, {other}", justify="right")
-    for figure in columns[0]:
+def spoken_tasks(
+    narrations: Sequence[Narration],
+    hear: Sequence[str] | None,
+    voice: Sequence[str] | None,
+    sound: bool,
+    conditions: Sequence[str],
+) -> list[Task]:
+    """All that is to be spoken and heard; a recognizer not installed is left out, and named on stderr.
+
+    With `sound` in every voice, clean; in each of `conditions` in one voice.
+    """
+    from tests.benchmarks import plain_hearing, voices  # needs the voices of the test extra
+
+    speakers = voice or voices.installed()
+    if unknown := [name for name in speakers if name not in voices.installed()]:
+        raise typer.BadParameter(f"no such voice here: {', '.join(unknown)}")
+    ways: list[tuple[Narration, str, str]] = []
+    if sound:
+        ways += [(one, speaker, "clean") for speaker in speakers for one in narrations]
+    ways += [(one, in_turn(one, speakers), name) for name in conditions for one in narrations]
+    named = [plain_hearing.automatic() if name == "auto" else name for name in hear or ()]
+    wanted = [name for name in named or plain_hearing.usual() if plain_hearing.can_hear(name)]
+    return [Task(one, name, speaker, room) for one, speaker, room in dict.fromkeys(ways) for name in wanted]
+
+
+def one_in(every: int, narrations: Sequence[Narration]) -> list[Narration]:
+    """One narration in so many, by their names alone: those of 6 are among those of 3."""
+    chosen = sorted(narrations, key=lambda one: seed(one.id))[: -(-len(narrations) // every)]
+    return [one for one in narrations if one in chosen]
+
+
+def in_turn(narration: Narration, speakers: Sequence[str]) -> str:
+    """The voice that a narration has in noise, by its name alone."""
+    return speakers[seed(narration.id) % len(speakers)]
+
+
+def columns_of(measured: Iterable[Measured], sound: bool, noise: bool) -> dict[str, list[Measured]]:
+    """What was measured, by the names of the columns in which it counts."""
+    columns: dict[str, list[Measured]] = {}
+    for one in measured:
+        task = one.task
+        names = [TEXT] if task.hear == TEXT else []
+        if task.hear != TEXT and sound and task.condition == "clean":
+            names += [f"{task.hear} clean {ALL_VOICES}", f"{task.hear} clean {task.voice}"]
+        if task.hear != TEXT and noise and (task.condition != "clean" or not sound):
+            names.append(f"{task.hear} {task.condition} in-turn")
+        for name in names:
+            columns.setdefault(name, []).append(one)
+    return columns
+
+
+def _table(columns: dict[str, dict[str, Any]]) -> Table:
+    """Rows are figures, first of voicecoach and then of each plain follower."""
+    table = Table()
+    table.add_column("figure", no_wrap=True)
+    for name in columns:
+        table.add_column(name.replace(" ", "\n"), justify="right")
+    first = next(iter(columns.values()))
+    for figure in first:
         if figure != "baselines":
-            table.add_row(figure, *(f"{column[figure]:.3f}" for column in columns))
+            table.add_row(figure, *(f"{column[figure]:.3f}" for column in columns.values()))
+    for other, its in first["baselines"].items():
+        table.add_section()
+        for figure in its:
+            values = (f"{column['baselines'][other][figure]:.3f}" for column in columns.values())
+            table.add_row(f"{other} {figure}", *values)
     return table
 
 

@@ -19,7 +19,7 @@ from tests.benchmarks.narrations import Narration, read_folder, shipped
 from voicecoach.following import weights
 from voicecoach.following.clauses import Clause
 from voicecoach.following.evidence import Judge
-from voicecoach.following.expectation import NONE_FEATURES, STEP_FEATURES, Standing, history, reading
+from voicecoach.following.expectation import NONE_FEATURES, STEP_FEATURES, Standing, history, needed, reading
 from voicecoach.following.meaning import meanings
 from voicecoach.following.samples import samples
 from voicecoach.procedure.order import needs
@@ -38,16 +38,15 @@ def choices(narration: Narration, judge: Judge) -> list[Choice]:
     procedure = shipped(narration.procedure)
     table = needs(procedure)
     ids = list(table)
-    wanted = [tuple(ids.index(need) for need in step) for step in table.values()]
     standing = Standing()
     out: list[Choice] = []
     clauses = [Clause(heard.words) for heard in as_text(narration)[0]]
-    for labelled, evidence in zip(narration.clauses, judge.evidence(clauses), strict=True):
+    steps, none = reading(judge.evidence(clauses), procedure.same_action)
+    for labelled, of_steps, of_none in zip(narration.clauses, steps, none, strict=True):
         if len(labelled.steps) <= 1:
-            steps, none = reading(evidence, procedure.same_action)
             features = np.zeros((len(ids) + 1, len(NAMES)))
-            features[:-1, STEP_PLACES] = np.hstack([steps, history(standing, wanted)])
-            features[-1, NONE_PLACES] = none
+            features[:-1, STEP_PLACES] = np.hstack([of_steps, history([standing], needed(table))[0]])
+            features[-1, NONE_PLACES] = of_none
             out.append((features, ids.index(labelled.steps[0]) if labelled.steps else len(ids)))
         for step in labelled.steps:
             standing = standing.report(ids.index(step))

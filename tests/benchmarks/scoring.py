@@ -6,8 +6,12 @@ from collections.abc import Iterable
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 
+from tests.benchmarks.intervals import f1_interval
 from tests.benchmarks.narrations import Narration, shipped
 from voicecoach.procedure.order import faults, needs
+
+STAGES = ("later", "undone", "mishap", "avoiding", "ask", "chat")
+"""Stages of clauses that report no step."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,45 +60,77 @@ def figures(outcomes: Iterable[Outcome]) -> dict[str, float]:
     by then or the step itself had.
     """
     outcomes = list(outcomes)
-    found = taken = reported = 0
+    steps = [step_counts(outcome) for outcome in outcomes]
     omitted = [0, 0, 0]
     order = [0, 0, 0]
-    right_verdicts = verdicts = false_reports = silent = false_cues = clauses = 0
+    right_verdicts = verdicts = false_cues = clauses = 0
     for outcome in outcomes:
         narration = outcome.narration
         truth = narration.first_reports
         table = needs(shipped(narration.procedure))
         held = {item.step: item for item in outcome.taken}
-        found += sum(step in truth and abs(truth[step] - item.at) <= 1 for step, item in held.items())
-        taken += len(held)
-        reported += len(truth)
         left_out = {step for step in table if step not in held}
         _count(omitted, left_out, set(narration.omitted))
         sequence = {item.step: item.start for item in outcome.taken}
         _count(order, set(faults(table, sequence)), set(narration.order_faults))
         right_verdicts += sum((step in truth) == (step in held) for step in table)
         verdicts += len(table)
-        nothing = {place for place, clause in enumerate(narration.clauses) if not clause.steps}
-        touched = {item.spoken_at for item in outcome.taken} | set(outcome.withdrawn_at)
-        false_reports += len(nothing & touched)
-        silent += len(nothing)
         false_cues += sum(_is_false(cue, truth, table) for cue in outcome.cues)
         clauses += len(narration.clauses)
     minutes = sum(outcome.minutes for outcome in outcomes)
+    found, taken, reported = (sum(column) for column in zip((0, 0, 0), *steps, strict=True))
     precision, recall = _share(found, taken), _share(found, reported)
+    low, high = f1_interval(_by_narration(outcomes, steps))
     return {
         "step_precision": precision,
         "step_recall": recall,
         "step_f1": _share(2 * precision * recall, precision + recall),
+        "step_f1_low": low,
+        "step_f1_high": high,
         "omitted_precision": _share(omitted[0], omitted[1]),
         "omitted_recall": _share(omitted[0], omitted[2]),
         "order_precision": _share(order[0], order[1]),
         "order_recall": _share(order[0], order[2]),
         "verdict_accuracy": _share(right_verdicts, verdicts),
-        "false_report_rate": _share(false_reports, silent),
+        **_false_reports(outcomes),
         "false_cues_per_10_min": 10 * _share(false_cues, minutes),
         "ms_per_clause": 1000 * _share(sum(outcome.seconds for outcome in outcomes), clauses),
     }
+
+
+def step_counts(outcome: Outcome) -> tuple[int, int, int]:
+    """Steps found where they were reported, steps taken, and steps reported in one narration."""
+    truth = outcome.narration.first_reports
+    found = sum(item.step in truth and abs(truth[item.step] - item.at) <= 1 for item in outcome.taken)
+    return found, len(outcome.taken), len(truth)
+
+
+def non_reports(outcome: Outcome) -> list[tuple[str, bool]]:
+    """The stage of each clause that reports no step, and whether it was taken for a report."""
+    touched = {item.spoken_at for item in outcome.taken} | set(outcome.withdrawn_at)
+    clauses = enumerate(outcome.narration.clauses)
+    return [(clause.stage, place in touched) for place, clause in clauses if not clause.steps]
+
+
+def _false_reports(outcomes: Iterable[Outcome]) -> dict[str, float]:
+    """The share of clauses without a report that were taken for one: of all, and of each stage."""
+    silent = [clause for outcome in outcomes for clause in non_reports(outcome)]
+    rates = {"false_report_rate": _share(sum(taken for _, taken in silent), len(silent))}
+    for stage in STAGES:
+        taken = [taken for its, taken in silent if its == stage]
+        rates[f"false_report_rate_{stage}"] = _share(sum(taken), len(taken))
+    return rates
+
+
+def _by_narration(
+    outcomes: Iterable[Outcome], steps: Iterable[tuple[int, int, int]]
+) -> list[tuple[int, int, int]]:
+    """The counts of each narration, those of all voices that spoke it together."""
+    summed: dict[str, tuple[int, int, int]] = {}
+    for outcome, (found, taken, reported) in zip(outcomes, steps, strict=True):
+        before = summed.get(outcome.narration.id, (0, 0, 0))
+        summed[outcome.narration.id] = (before[0] + found, before[1] + taken, before[2] + reported)
+    return list(summed.values())
 
 
 def _count(counts: list[int], got: AbstractSet[object], wanted: AbstractSet[object]) -> None:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from voicecoach.following.normal import FILLERS, plain, stems, words
+from voicecoach.following.normal import FILLERS, numbered, plain, stems, words
 
 reproducible = settings(derandomize=True, deadline=None, database=None, max_examples=100)
 
@@ -58,17 +58,18 @@ def test_inflections_have_the_same_stems(one: str, other: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("text", "signs"),
+    ("text", "expected"),
     [
-        ("one twenty over eighty", 1),
-        ("one twenty five over eighty two", 2),
-        ("lock both wheels", 0),
-        ("one of the wheels", 0),
-        ("one two three stand", 1),
+        ("it's one twenty over eighty", "it is number over number"),
+        ("one hundred and twenty", "number and number"),
+        ("rub for twenty seconds", "rub for number seconds"),
+        ("one two three stand", "number stand"),
+        ("one of the two wheels", "one of the two wheels"),
+        ("76 beats", "number beats"),
     ],
 )
-def test_a_run_of_number_words_has_one_sign(text: str, signs: int) -> None:
-    assert stems(text).count("<number>") == signs
+def test_which_number_it_is_makes_no_difference(text: str, expected: str) -> None:
+    assert " ".join(numbered(text)) == expected
 
 
 @given(st.text(alphabet="abcdeghimnorstuvw'’ -,.!?0129TSN", max_size=60))
@@ -84,4 +85,4 @@ def test_the_normal_form_does_not_depend_on_case_and_is_its_own_normal_form(text
 @reproducible
 def test_any_text_at_all_has_a_normal_form(text: str) -> None:
     assert all(word and word.isascii() and word.isalnum() for word in plain(text))
-    assert len([piece for piece in stems(text) if piece != "<number>"]) == len(plain(text))
+    assert len(stems(text)) <= len(plain(text))

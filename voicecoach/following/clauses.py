@@ -42,7 +42,8 @@ def borders(words: Sequence[Word]) -> list[int]:
     cuts = [0]
     for index in range(1, len(words)):
         word, before = words[index], words[index - 1]
-        opens = word.text in OPENERS and before.text not in JOINERS and index - cuts[-1] >= 2
+        alone = index - cuts[-1] < 2 and word.text not in JOINERS
+        opens = word.text in OPENERS and before.text not in JOINERS and not alone
         if opens or word.start - before.end > PAUSE:
             cuts.append(index)
     return [*cuts, len(words)] if words else [0]
@@ -69,15 +70,17 @@ def cut(
         return []
     clauses = [Clause(words[marks[start] : marks[end]]) for start, end in spans]
     fits = fitness(clauses)
+    ending: list[list[int]] = [[] for _ in marks]
+    for place, (_, stop) in enumerate(spans):
+        ending[stop].append(place)
     best: list[tuple[float, int, str]] = [(0.0, -1, "")]
-    for end in range(1, len(marks)):
+    for places in ending[1:]:
         options = []
-        for place, (start, stop) in enumerate(spans):
-            if stop == end:
-                fit, label = fits[place]
-                same = start > 0 and best[start][2] == label
-                total = best[start][0] + fit * len(clauses[place].words) - (0.0 if same else cost)
-                options.append((total, place, label))
+        for place in places:
+            start, (fit, label) = spans[place][0], fits[place]
+            same = start > 0 and best[start][2] == label
+            total = best[start][0] + fit * len(clauses[place].words) - (0.0 if same else cost)
+            options.append((total, place, label))
         best.append(max(options))
     return _traced(best, spans, clauses)
 

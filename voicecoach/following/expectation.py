@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse import csr_array
 
 from voicecoach.following.evidence import STAGES, Evidence
 from voicecoach.following.weights import Weights
@@ -22,8 +23,6 @@ FAR = 4
 """Open steps passed over that count: a clear report is taken however far from its usual place it comes."""
 VERBATIM_OWN = 4.0
 """How much less the other steps' own likeness counts where a clause is one step's phrase word for word."""
-CAUTION = 0.5
-"""Added to the log-odds of nothing: a step taken by mistake costs more than one taken late."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,49 +39,57 @@ class Standing:
         return Standing(self.done | {step}, step)
 
 
-def history(standing: Standing, needs: Sequence[Sequence[int]]) -> Numbers:
-    """Features of each step from the standing: same, done, unmet, next, skipped, back; shape (steps, 6)."""
-    table = np.zeros((len(needs), 6))
-    open_after = 0
-    for step, wanted in enumerate(needs):
-        if step in standing.done:
-            table[step, 0] = step == standing.latest
-            table[step, 1] = step != standing.latest
-            continue
-        table[step, 2] = min(3, sum(need not in standing.done for need in wanted))
-        if step < standing.latest:
-            table[step, 5] = 1
-        else:
-            table[step, 3] = open_after == 0
-            table[step, 4] = np.log1p(min(open_after, FAR))
-            open_after += 1
+def history(standings: Sequence[Standing], needs: csr_array) -> Numbers:
+    """Features of each step from each standing: same, done, unmet, next, skipped, back.
+
+    `needs` has a 1 where the step of the row needs that of the column; shape (standings, steps, 6).
+    """
+    count = needs.shape[0]
+    done = np.zeros((len(standings), count), dtype=bool)
+    for row, standing in zip(done, standings, strict=True):
+        row[list(standing.done)] = True
+    latest = np.array([standing.latest for standing in standings])[:, None]
+    places = np.arange(count)
+    ahead = ~done & (places > latest)
+    passed_over = np.cumsum(ahead, axis=1) - ahead
+    table = np.empty((*done.shape, 6))
+    table[..., 0] = done & (places == latest)
+    table[..., 1] = done & (places != latest)
+    table[..., 2] = ~done * np.minimum(3, (needs @ (~done).T).T)
+    table[..., 3] = ahead & (passed_over == 0)
+    table[..., 4] = ahead * np.log1p(np.minimum(passed_over, FAR))
+    table[..., 5] = ~done & (places < latest)
     return table
 
 
-def reading(evidence: Evidence, actions: Sequence[int]) -> tuple[Numbers, Numbers]:
-    """Features that come from the clause: of each step (content, own, lead, report), and of nothing (all).
+def reading(evidence: Sequence[Evidence], actions: Sequence[int]) -> tuple[Numbers, Numbers]:
+    """Features that come from each clause: of each step (content, own, lead, report), and of nothing (all).
 
     `actions` numbers the action of each step: a step and the same one done again share most of what is
     said of them, so that their likeness is counted together, and `own` is the rest that tells them apart.
+    Shapes (clauses, steps, 4) and (clauses, 11).
     """
-    together = np.zeros(max(actions) + 2)
-    np.add.at(together, list(actions), evidence.steps)
-    together[-1] = evidence.none
-    best = int(together.argmax())
-    second = np.delete(together, best).max()
-    leads = together - np.where(np.arange(len(together)) == best, second, together[best])
-    content = together[list(actions)]
-    report = evidence.stage[0] - evidence.stage[1:].max()
-    own = evidence.steps - content
-    if evidence.verbatim is not None:
-        own[np.arange(len(own)) != evidence.verbatim] -= VERBATIM_OWN
-    steps = np.column_stack([content, own, leads[list(actions)], np.full(len(actions), report)])
-    stage = dict(zip(STAGES, evidence.stage, strict=True))
-    none = [
-        evidence.none, leads[-1], 1.0, stage["chat"], stage["request"], stage["later"], stage["undone"],
-        stage["avoiding"], stage["mishap"], evidence.avoid.max(initial=0.0), 1 / len(evidence.clause.words),
-    ]  # fmt: skip
-    return steps, np.array(none)
+    likeness = np.stack([one.steps for one in evidence])
+    together = np.zeros((len(evidence), max(actions) + 2))
+    np.add.at(together, (slice(None), list(actions)), likeness)
+    together[:, -1] = [one.none for one in evidence]
+    second, best = np.partition(together, -2, axis=1)[:, -2:].T[..., None]
+    leads = together - np.where(together == best, second, best)
+    content = together[:, list(actions)]
+    own = likeness - content
+    for row, one in zip(own, evidence, strict=True):
+        if one.verbatim is not None:
+            row[np.arange(len(row)) != one.verbatim] -= VERBATIM_OWN
+    stage = np.stack([one.stage for one in evidence])
+    report = np.broadcast_to((stage[:, 0] - stage[:, 1:].max(axis=1))[:, None], content.shape)
+    steps = np.stack([content, own, leads[:, list(actions)], report], axis=-1)
+    staged = dict(zip(STAGES, stage.T, strict=True))
+    none = np.column_stack([
+        together[:, -1], leads[:, -1], np.ones(len(evidence)), staged["chat"], staged["request"],
+        staged["later"], staged["undone"], staged["avoiding"], staged["mishap"],
+        [one.avoid.max(initial=0.0) for one in evidence], [1 / len(one.clause.words) for one in evidence],
+    ])  # fmt: skip
+    return steps, none
 
 
 class Expectation:
@@ -91,21 +98,32 @@ class Expectation:
     def __init__(self, needs: Needs, actions: Sequence[int], weights: Weights) -> None:
         """`actions` numbers the action of each step from 0, the same for an action done again."""
         self.actions = tuple(actions)
-        place = {id: index for index, id in enumerate(needs)}
-        self.needs = [tuple(place[need] for need in wanted) for wanted in needs.values()]
+        self.needs = needed(needs)
         self._step_weights = np.array([getattr(weights, name) for name in STEP_FEATURES])
         self._none_weights = np.array([getattr(weights, name) for name in NONE_FEATURES])
-        self._known: dict[Standing, Numbers] = {}
 
-    def log_odds(self, evidence: Evidence) -> Numbers:
-        """What the clause itself speaks for; shape (steps + 1), the last for nothing."""
+    @property
+    def steps(self) -> int:
+        """Number of steps."""
+        return len(self.actions)
+
+    def log_odds(self, evidence: Sequence[Evidence]) -> Numbers:
+        """What each clause itself speaks for; shape (clauses, steps + 1), the last for nothing."""
         steps, none = reading(evidence, self.actions)
-        return np.append(steps @ self._step_weights[:4], none @ self._none_weights + CAUTION)
+        return np.column_stack([steps @ self._step_weights[:4], none @ self._none_weights])
 
-    def log_probabilities(self, log_odds: Numbers, standing: Standing) -> Numbers:
-        """With where the attempt stands; shape (steps + 1), the last for nothing."""
-        if standing not in self._known:
-            self._known[standing] = np.append(history(standing, self.needs) @ self._step_weights[4:], 0.0)
-        total = log_odds + self._known[standing]
-        top = total.max()
-        return np.asarray(total - top - np.log(np.exp(total - top).sum()))
+    def log_probabilities(self, log_odds: Numbers, standings: Sequence[Standing]) -> Numbers:
+        """A clause with where the attempt stands; shape (standings, steps + 1), the last for nothing."""
+        total = np.zeros((len(standings), self.steps + 1))
+        total[:, :-1] = history(standings, self.needs) @ self._step_weights[4:]
+        total += log_odds
+        total -= total.max(axis=1, keepdims=True)
+        return np.asarray(total - np.log(np.exp(total).sum(axis=1, keepdims=True)))
+
+
+def needed(needs: Needs) -> csr_array:
+    """Which step needs which, as a table of ones; shape (steps, steps)."""
+    place = {id: index for index, id in enumerate(needs)}
+    pairs = [(index, place[need]) for index, wanted in enumerate(needs.values()) for need in wanted]
+    rows, columns = np.array(pairs, dtype=int).reshape(-1, 2).T
+    return csr_array((np.ones(len(pairs)), (rows, columns)), shape=(len(needs), len(needs)))

@@ -11,7 +11,7 @@ import numpy as np
 from voicecoach.events import Heard
 from voicecoach.following.clauses import Clause, cut
 from voicecoach.following.evidence import STAGES, Evidence, Judge
-from voicecoach.following.expectation import Expectation
+from voicecoach.following.expectation import Expectation, Numbers
 from voicecoach.following.meaning import meanings
 from voicecoach.following.samples import samples
 from voicecoach.following.tracker import Tracker
@@ -23,8 +23,10 @@ SURE = 0.6
 """Probability from which a step counts as reported."""
 DOUBT = 0.35
 """Probability below which a report is taken back."""
-CUT_COST = 1.5
+CUT_COST = 3.0
 """What a cut between two clauses must gain, in log probability times words."""
+UNLIKE = 3.0
+"""What a clause loses, in log probability, that is not at all like what is said of its label."""
 HEARD = 0.2
 """Confidence from which a word counts: below, the recognizer's two opinions speak against it."""
 DENIED = 0.9
@@ -82,6 +84,11 @@ class Follower:
         self._ids = [step.id for step in procedure.steps]
         self._judge = _judge(procedure.model_dump_json(by_alias=True))
         self._expectation = Expectation(needs(procedure), procedure.same_action, weights())
+        actions = np.array([*procedure.same_action, -1])
+        self._same = (actions[:, None] == actions).astype(float)
+        """Which labels are the same action; the last is nothing."""
+        self._labels = [*(self._ids[self._twins(place)[0]] for place in range(len(self._ids))), ""]
+        """The first step that is the same action, for each label."""
         self.start_over()
 
     def start_over(self) -> None:
@@ -93,39 +100,53 @@ class Follower:
     def hear(self, heard: Heard) -> list[Finding]:
         """What an utterance means for the procedure."""
         words = tuple(word for word in heard.words if word.confidence >= HEARD)
-        known: dict[Clause, Evidence] = {}
+        known: dict[Clause, tuple[Evidence, Numbers]] = {}
 
-        def evidence(clauses: Sequence[Clause]) -> list[Evidence]:
-            new = [clause for clause in clauses if clause not in known]
-            known.update(zip(new, self._judge.evidence(new), strict=True) if new else ())
+        def weighed(clauses: Sequence[Clause]) -> list[tuple[Evidence, Numbers]]:
+            if new := [clause for clause in clauses if clause not in known]:
+                evidence = self._judge.evidence(new)
+                log_odds = self._expectation.log_odds(evidence)
+                known.update(zip(new, zip(evidence, log_odds, strict=True), strict=True))
             return [known[clause] for clause in clauses]
 
-        clauses = cut(words, lambda spans: [self._fitness(one) for one in evidence(spans)], CUT_COST)
-        return [finding for judged in evidence(clauses) for finding in self._take(judged, heard.utterance)]
+        clauses = cut(words, lambda spans: self._fitness(weighed(spans)), CUT_COST)
+        return [
+            finding
+            for evidence, log_odds in weighed(clauses)
+            for finding in self._take(evidence, log_odds, heard.utterance)
+        ]
 
     def likely(self) -> dict[str, float]:
         """Probability that each step has been reported, by id."""
         return dict(zip(self._ids, self._tracker.done().tolist(), strict=True))
 
-    def _fitness(self, evidence: Evidence) -> tuple[float, str]:
-        """How well the best label of a clause fits, and the label; without regard to the standing."""
-        odds = self._expectation.log_odds(evidence)
-        chances = odds - np.logaddexp.reduce(odds)
-        twins = self._twins(int(chances.argmax()))
-        label = self._ids[twins[0]] if twins[0] < len(self._ids) else ""
-        return float(np.logaddexp.reduce(chances[twins])), label
+    def _fitness(self, weighed: Sequence[tuple[Evidence, Numbers]]) -> list[tuple[float, str]]:
+        """How well the best label of each clause fits, and the label; without regard to the standing.
+
+        That a label is likelier than the others is not enough: two reports in one clause may leave the
+        first of them sure, so that the clause must also be like what is said of it.
+        """
+        chances = np.array([log_odds for _, log_odds in weighed])
+        chances -= np.logaddexp.reduce(chances, axis=1, keepdims=True)
+        together = np.exp(chances) @ self._same
+        fits = []
+        for (evidence, _), row, place in zip(weighed, together, chances.argmax(axis=1).tolist(), strict=True):
+            if place < len(self._ids):
+                like = float(evidence.steps @ self._same[place, :-1])
+            else:
+                like = max(evidence.none, float(evidence.stage[1:].max()))
+            fits.append((float(np.log(row[place])) - UNLIKE * (1 - min(1.0, like)), self._labels[place]))
+        return fits
 
     def _twins(self, place: int) -> list[int]:
-        """Places of the steps that are the same action as that one; the place itself for nothing."""
+        """Places of the steps that are the same action as that one."""
         actions = self._expectation.actions
-        if place == len(actions):
-            return [place]
         return [step for step, action in enumerate(actions) if action == actions[place]]
 
-    def _take(self, evidence: Evidence, utterance: int) -> list[Finding]:
+    def _take(self, evidence: Evidence, log_odds: Numbers, utterance: int) -> list[Finding]:
         clause = evidence.clause
         before = self._tracker.done()
-        reported = self._tracker.weigh(self._expectation.log_odds(evidence))
+        reported = self._tracker.weigh(log_odds)
         findings: list[Finding] = []
         best = int(reported.argmax())
         # A step spoken of once more reports nothing, but it may be to say that it was not done.

@@ -12,6 +12,8 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.linalg import solve
+from scipy.sparse import csr_array
 
 Pieces = Callable[[str], Sequence[str]]
 """The pieces of a text that are compared, for example its stems."""
@@ -46,46 +48,37 @@ class Likeness:
         truth = np.zeros((len(phrases), len(self.labels)))
         truth[np.arange(len(phrases)), [self.labels.index(label) for label in labels]] = 1
         self._base = truth.mean(axis=0)
-        rows = [self._weighted(counts) for counts in counted]
-        kernel = self._alike(rows, np.array(list(documents.values())) > 1)
+        pieces_of = self._rows(counted)
+        kernel = (pieces_of @ pieces_of.T).toarray()
         if self._meanings is not None:
             kernel += self._nearness(self._meanings, self._meanings)
-        self._solution = np.linalg.solve(kernel + ridge * np.eye(len(phrases)), truth - self._base)
+        kernel[np.diag_indices_from(kernel)] += ridge
+        self._solution = solve(kernel, (truth - self._base).astype(np.float32), assume_a="pos")
         # The part over pieces is linear, so that it needs one small product instead of the kernel.
-        self._by_piece = np.zeros((len(documents), len(self.labels)))
-        for (columns, values), solution in zip(rows, self._solution, strict=True):
-            self._by_piece[columns] += values[:, None] * solution
+        self._by_piece = pieces_of.T @ self._solution
 
     def scores(self, texts: Sequence[str]) -> Scores:
         """About 1 where a text is like a label's phrases, about 0 where not; shape (texts, labels)."""
-        scores = np.tile(self._base, (len(texts), 1))
-        for row, text in zip(scores, texts, strict=True):
-            columns, values = self._weighted(Counter(self._pieces(text)))
-            row += values @ self._by_piece[columns]
+        scores = self._base + self._rows([Counter(self._pieces(text)) for text in texts]) @ self._by_piece
         if self._meaning is not None and self._meanings is not None:
             scores += self._nearness(self._meaning(texts), self._meanings) @ self._solution
-        return scores
+        return np.asarray(scores)
 
-    def _weighted(self, counts: Counter[str]) -> tuple[list[int], NDArray[np.float64]]:
-        """Columns and values of the unit vector of a text; unknown pieces count in its length alone."""
-        known = [(self._column[piece], count) for piece, count in counts.items() if piece in self._column]
-        columns = [column for column, _ in known]
-        values = (1 + np.log([count for _, count in known])) * self._weight[columns]
-        unknown = (len(counts) - len(known)) * (self._weight.max() / 2) ** 2
-        return columns, values / (np.sqrt(values @ values + unknown) or 1.0)
+    def _rows(self, counted: Sequence[Counter[str]]) -> csr_array:
+        """Unit vectors of texts over the known pieces; unknown pieces count in a text's length alone."""
+        columns: list[int] = []
+        values: list[NDArray[np.float64]] = []
+        ends = [0]
+        for counts in counted:
+            known = [(self._column[piece], count) for piece, count in counts.items() if piece in self._column]
+            columns += [column for column, _ in known]
+            ends.append(len(columns))
+            weights = (1 + np.log([count for _, count in known])) * self._weight[columns[ends[-2] :]]
+            unknown = (len(counts) - len(known)) * (self._weight.max() / 2) ** 2
+            values.append(weights / (np.sqrt(weights @ weights + unknown) or 1.0))
+        data = np.concatenate(values).astype(np.float32)
+        return csr_array((data, columns, ends), shape=(len(counted), len(self._column)))
 
-    def _alike(
-        self, rows: Sequence[tuple[list[int], NDArray[np.float64]]], shared: NDArray[np.bool_]
-    ) -> NDArray[np.float64]:
-        """Cosines of the phrases' pieces, shape (phrases, phrases)."""
-        # A piece that only one phrase has makes no two of them alike, so it needs no column here.
-        dense = np.zeros((len(rows), len(shared)), dtype=np.float32)
-        for row, (columns, values) in zip(dense, rows, strict=True):
-            row[columns] = values
-        few = dense[:, shared]
-        cosines = (few @ few.T).astype(np.float64)
-        np.fill_diagonal(cosines, 1.0)
-        return cosines
-
-    def _nearness(self, some: NDArray[np.float32], others: NDArray[np.float32]) -> NDArray[np.float64]:
-        return np.asarray(self._meaning_weight * (some @ others.T).astype(np.float64) ** 3)
+    def _nearness(self, some: NDArray[np.float32], others: NDArray[np.float32]) -> NDArray[np.float32]:
+        cosines = some @ others.T
+        return np.asarray(np.float32(self._meaning_weight) * cosines * cosines * cosines)

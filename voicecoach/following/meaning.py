@@ -14,6 +14,8 @@ import numpy as np
 from model2vec import StaticModel
 from numpy.typing import NDArray
 
+from voicecoach.following.normal import numbered
+
 
 @cache
 def _model() -> StaticModel:
@@ -21,19 +23,31 @@ def _model() -> StaticModel:
         return StaticModel.from_pretrained(str(folder))
 
 
-_KNOWN: dict[str, NDArray[np.float32]] = {}
-_MANY = 20_000
-"""Texts whose vectors are kept at most: clauses are asked for more than once."""
+_WORDS: dict[str, NDArray[np.float32]] = {}
+"""Sums of the vectors of the pieces of each word met so far."""
+_MANY = 50_000
+"""Words that are kept at most."""
 
 
 def meanings(texts: Sequence[str]) -> NDArray[np.float32]:
-    """Unit vectors of texts, shape (texts, 128); zero for a text of which no word is known."""
-    new = [text for text in dict.fromkeys(texts) if text not in _KNOWN]
-    if len(_KNOWN) + len(new) > _MANY:
-        _KNOWN.clear()
-        new = list(dict.fromkeys(texts))
+    """Unit vectors of texts, shape (texts, 128); zero for a text of which no word is known.
+
+    The mean of the pieces of a text is the sum over its words but for its length, so that each word is
+    looked up once and a text costs a few additions.
+    """
+    split = [numbered(text) for text in texts]
+    new = list(dict.fromkeys(word for words in split for word in words if word not in _WORDS))
     if new:
-        vectors = np.asarray(_model().encode(new), dtype=np.float32)
-        lengths = np.linalg.norm(vectors, axis=1, keepdims=True)
-        _KNOWN.update(zip(new, vectors / np.maximum(lengths, 1e-9), strict=True))
-    return np.stack([_KNOWN[text] for text in texts])
+        if len(_WORDS) + len(new) > _MANY:
+            _WORDS.clear()
+            new = list(dict.fromkeys(word for words in split for word in words))
+        pieces = _model().encode_as_sequence(new)
+        _WORDS.update(
+            (word, vectors.sum(axis=0, dtype=np.float32)) for word, vectors in zip(new, pieces, strict=True)
+        )
+    vectors = np.zeros((len(texts), _model().dim), dtype=np.float32)
+    for vector, words in zip(vectors, split, strict=True):
+        for word in words:
+            vector += _WORDS[word]
+    lengths = np.linalg.norm(vectors, axis=1, keepdims=True)
+    return vectors / np.maximum(lengths, 1e-9)

@@ -1,4 +1,4 @@
-"""The normal form of what was said: plain words, stems, numbers as one sign.
+"""The normal form of what was said: plain words, stems, every number as one word.
 
 Recognizers print lower-case words with apostrophes; typed lines may hold anything. Both become the
 same tokens here, so that everything after this compares like with like.
@@ -36,6 +36,7 @@ NUMBER_WORDS = frozenset(
     "thousand".split()
 )
 """Words of which numbers are made."""
+_SMALL = frozenset({"one", "two", "three", "oh"})
 
 
 def words(text: str) -> list[str]:
@@ -67,17 +68,24 @@ def stem(word: str) -> str:
     return str(_STEMMER.stemWord(word))
 
 
-def stems(text: str) -> list[str]:
-    """Stems in order, with two or more number words in a row as the one sign `<number>`."""
+def numbered(text: str) -> list[str]:
+    """Plain words with each number as the one word `number`.
+
+    Which number it is tells no step from another. A lone small number stays, since it may well be
+    another word: `one glove`, `two fingers`.
+    """
     out: list[str] = []
-    run = 0
-    for word in plain(text):
+    run: list[str] = []
+    for word in [*plain(text), ""]:
         if word in NUMBER_WORDS or word.isdigit():
-            run += 1
-            out.append(stem(word))
-            if run == 2:
-                out.append("<number>")
-        else:
-            run = 0
-            out.append(stem(word))
-    return out
+            run.append(word)
+            continue
+        out += ["number"] if len(run) > 1 or (run and run[0] not in _SMALL) else run
+        out.append(word)
+        run = []
+    return out[:-1]
+
+
+def stems(text: str) -> list[str]:
+    """Stems in order, each number as the one stem `number`."""
+    return [stem(word) for word in numbered(text)]

@@ -36,7 +36,6 @@ class Tracker:
 
     def __init__(self, expectation: Expectation) -> None:
         self._expectation = expectation
-        self._steps = len(expectation.needs)
         self._hypotheses = [Hypothesis(Standing(), 0.0)]
 
     def weigh(self, log_odds: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -44,23 +43,22 @@ class Tracker:
 
         `log_odds` is what `Expectation.log_odds` makes of the clause.
         """
+        standings = [hypothesis.standing for hypothesis in self._hypotheses]
+        weights = np.array([[hypothesis.weight] for hypothesis in self._hypotheses])
+        chances = weights + self._expectation.log_probabilities(log_odds, standings)
         grown: dict[Standing, float] = {}
-        reported = np.zeros(self._steps + 1)
-        for hypothesis in self._hypotheses:
-            chances = self._expectation.log_probabilities(log_odds, hypothesis.standing)
-            reported += np.exp(hypothesis.weight + chances)
-            for place in np.argsort(-chances, kind="stable")[:BRANCH]:
-                weight = hypothesis.weight + float(chances[place])
-                standing = hypothesis.standing
-                if place < self._steps:
-                    standing = standing.report(int(place))
-                grown[standing] = float(np.logaddexp(grown.get(standing, -np.inf), weight))
+        likeliest = np.argsort(-chances, axis=1, kind="stable")[:, :BRANCH]
+        for before, places, row in zip(standings, likeliest.tolist(), chances, strict=True):
+            for place in places:
+                standing = before.report(place) if place < self._expectation.steps else before
+                grown[standing] = float(np.logaddexp(grown.get(standing, -np.inf), row[place]))
         self._keep(grown)
+        reported = np.exp(chances).sum(axis=0)
         return np.asarray(reported / reported.sum())
 
     def done(self) -> NDArray[np.float64]:
         """Probability that each step has been reported; shape (steps)."""
-        chances = np.zeros(self._steps)
+        chances = np.zeros(self._expectation.steps)
         for hypothesis in self._hypotheses:
             chances[list(hypothesis.standing.done)] += np.exp(hypothesis.weight)
         total = sum(np.exp(hypothesis.weight) for hypothesis in self._hypotheses)

@@ -14,7 +14,7 @@ class Recognizer(Protocol):
     """Hears one utterance after the other; where they begin and end is decided elsewhere."""
 
     name: str
-    """sphinx or vosk, as it stands in the journal."""
+    """sphinx, vosk or whisper, as it stands in the journal."""
 
     def begin(self, at: float) -> None:
         """An utterance begins at `at` seconds on the audio clock."""

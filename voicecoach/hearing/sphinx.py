@@ -43,10 +43,7 @@ class Sphinx:
         phones separated by spaces; `others` are phrases of other procedures, which make the words of
         the trade likelier. The first time takes some seconds, later ones a fraction of one.
         """
-        files = procedure_files(phrases, pronounce, others)
-        self._expecting = pocketsphinx.Decoder(
-            lm=str(files.language), dict=str(files.words), maxhmmpf=_SOUNDS, loglevel="FATAL"
-        )
+        self._expecting = expecting(phrases, pronounce, others)
         self._open = pocketsphinx.Decoder(
             lm=str(model_path()), maxhmmpf=_SOUNDS_SECOND, fwdflat=False, loglevel="FATAL"
         )
@@ -76,13 +73,13 @@ class Sphinx:
         """The utterance ends, and it is `at` seconds on the audio clock now; give what was said."""
         self._expecting.end_utt()
         self._open.end_utt()
-        second = _words(self._open, self._start)
+        second = decoded(self._open, self._start)
         return Heard(
             at=at,
             utterance=self._utterance,
             start=self._start,
             end=self._start + self._samples / RATE,
-            words=tuple(_weighed(word, second) for word in _words(self._expecting, self._start)),
+            words=tuple(weighed(word, second) for word in decoded(self._expecting, self._start)),
             second=second,
         )
 
@@ -91,7 +88,17 @@ class Sphinx:
         return found.hypstr if found else ""
 
 
-def _words(decoder: pocketsphinx.Decoder, start: float) -> tuple[Word, ...]:
+def expecting(
+    phrases: Sequence[str], pronounce: Mapping[str, str], others: Sequence[str]
+) -> pocketsphinx.Decoder:
+    """A decoder that expects a procedure; the arguments are those of Sphinx."""
+    files = procedure_files(phrases, pronounce, others)
+    return pocketsphinx.Decoder(
+        lm=str(files.language), dict=str(files.words), maxhmmpf=_SOUNDS, loglevel="FATAL"
+    )
+
+
+def decoded(decoder: pocketsphinx.Decoder, start: float) -> tuple[Word, ...]:
     """The words that a decoder heard in an utterance that began at `start`, with its own confidence."""
     if decoder.hyp() is None:
         return ()
@@ -107,7 +114,7 @@ def _words(decoder: pocketsphinx.Decoder, start: float) -> tuple[Word, ...]:
     )
 
 
-def _weighed(word: Word, second: Sequence[Word]) -> Word:
+def weighed(word: Word, second: Sequence[Word]) -> Word:
     """The word with the chance that it is right, given what the second opinion heard."""
     agreed = any(
         other.text == word.text and other.start < word.end and word.start < other.end for other in second
