@@ -38,7 +38,7 @@ def embeddings(texts: Sequence[str]) -> NDArray[np.float32]:
 
 
 def kept(texts: Sequence[str]) -> NDArray[np.float32]:
-    """The same for the phrases of a procedure, kept in the temporary folder: they are asked for by every run."""
+    """The same for the phrases of a procedure, kept in the temporary folder for later runs."""
     file = _KEPT / f"{hashlib.sha256(chr(10).join(texts).encode()).hexdigest()[:24]}.npy"
     if not file.is_file():
         file.parent.mkdir(parents=True, exist_ok=True)

@@ -60,7 +60,7 @@ def test_inflections_have_the_same_stems(one: str, other: str) -> None:
 @pytest.mark.parametrize(
     ("text", "expected"),
     [
-        ("it's one twenty over eighty", "it is number over number"),
+        ("one twenty over eighty", "number over number"),
         ("one hundred and twenty", "number and number"),
         ("rub for twenty seconds", "rub for number seconds"),
         ("one two three stand", "number stand"),

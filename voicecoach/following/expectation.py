@@ -51,7 +51,7 @@ def history(standings: Sequence[Standing], needs: csr_array) -> Numbers:
     latest = np.array([standing.latest for standing in standings])[:, None]
     places = np.arange(count)
     ahead = ~done & (places > latest)
-    passed_over = np.cumsum(ahead, axis=1) - ahead
+    passed_over: NDArray[np.int64] = np.cumsum(ahead, axis=1) - ahead
     table = np.empty((*done.shape, 6))
     table[..., 0] = done & (places == latest)
     table[..., 1] = done & (places != latest)
@@ -71,7 +71,7 @@ def reading(evidence: Sequence[Evidence], actions: Sequence[int]) -> tuple[Numbe
     """
     likeness = np.stack([one.steps for one in evidence])
     together = np.zeros((len(evidence), max(actions) + 2))
-    np.add.at(together, (slice(None), list(actions)), likeness)
+    np.add.at(together.T, np.array(actions), likeness.T)
     together[:, -1] = [one.none for one in evidence]
     second, best = np.partition(together, -2, axis=1)[:, -2:].T[..., None]
     leads = together - np.where(together == best, second, best)

@@ -50,4 +50,4 @@ def meanings(texts: Sequence[str]) -> NDArray[np.float32]:
         for word in words:
             vector += _WORDS[word]
     lengths = np.linalg.norm(vectors, axis=1, keepdims=True)
-    return vectors / np.maximum(lengths, 1e-9)
+    return np.asarray(vectors / np.maximum(lengths, 1e-9))
