@@ -38,7 +38,7 @@ time.sleep(60)
 """
 SMALL_DISK = """\
 import resource
-resource.setrlimit(resource.RLIMIT_FSIZE, (18_000, 18_000))
+resource.setrlimit(resource.RLIMIT_FSIZE, (18_000 * 3, 18_000 * 3))
 """
 """Read by Python when it starts: no file may grow beyond 18 kB, the beginning of a journal and some more."""
 
