@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from voicecoach.events import Word
 
 OPENERS = frozenset(
-    "and then now so next but while okay ok also after before until with because when once where which "
+    "and then now so next but while okay ok also after before until because when once where which "
     "that's i i'm i've i'll he she he's she's it it's they they're we we're we'll you your here here's "
     "there there's let let's".split()
 )

@@ -23,10 +23,10 @@ SURE = 0.6
 """Probability from which a step counts as reported."""
 DOUBT = 0.35
 """Probability below which a report is taken back."""
-CUT_COST = 3.0
+CUT_COST = 5.0
 """What a cut between two clauses must gain, in log probability times words."""
-UNLIKE = 3.0
-"""What a clause loses, in log probability, that is not at all like what is said of its label."""
+UNLIKE = 2.0
+"""What a clause loses, in log probability, that is like nothing said of its label, or as like another."""
 HEARD = 0.2
 """Confidence from which a word counts: below, the recognizer's two opinions speak against it."""
 DENIED = 0.9
@@ -123,18 +123,19 @@ class Follower:
     def _fitness(self, weighed: Sequence[tuple[Evidence, Numbers]]) -> list[tuple[float, str]]:
         """How well the best label of each clause fits, and the label; without regard to the standing.
 
-        That a label is likelier than the others is not enough: two reports in one clause may leave the
-        first of them sure, so that the clause must also be like what is said of it.
+        That a label is likelier than the others is not enough: a clause that is like two steps holds two
+        reports, so that its likeness to another step counts against it.
         """
         chances = np.array([log_odds for _, log_odds in weighed])
         chances -= np.logaddexp.reduce(chances, axis=1, keepdims=True)
         together = np.exp(chances) @ self._same
         fits = []
         for (evidence, _), row, place in zip(weighed, together, chances.argmax(axis=1).tolist(), strict=True):
+            like = max(evidence.none, float(evidence.stage[1:].max()))
             if place < len(self._ids):
-                like = float(evidence.steps @ self._same[place, :-1])
-            else:
-                like = max(evidence.none, float(evidence.stage[1:].max()))
+                of_steps = evidence.steps @ self._same[:-1, :-1]
+                others = of_steps[self._same[place, :-1] == 0]
+                like = min(1.0, float(of_steps[place])) - float(others.max(initial=0.0))
             fits.append((float(np.log(row[place])) - UNLIKE * (1 - min(1.0, like)), self._labels[place]))
         return fits
 
