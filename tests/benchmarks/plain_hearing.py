@@ -10,7 +10,6 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 from functools import cache
 from importlib.util import find_spec
 from typing import Any
@@ -70,19 +69,24 @@ def can_hear(name: str) -> bool:
     return not missing
 
 
-@dataclass(slots=True)
 class Collected:
-    """Sound of one utterance as it comes in."""
+    """Takes the sound of one utterance as it comes in."""
 
-    number: int = 0
-    start: float = 0.0
-    parts: list[NDArray[np.int16]] = field(default_factory=list)
+    def __init__(self) -> None:
+        self.number = 0
+        self.start = 0.0
+        self.parts: list[NDArray[np.int16]] = []
 
     def begin(self, at: float) -> None:
         """An utterance begins at `at` seconds."""
         self.number += 1
         self.start = at
         self.parts = []
+
+    def feed(self, samples: NDArray[np.int16]) -> str:
+        """Take sound; the words come at the end."""
+        self.parts.append(samples)
+        return ""
 
     def heard(self, at: float, words: Iterable[Word]) -> Heard:
         """The utterance with its words; it is `at` seconds now."""
@@ -94,32 +98,23 @@ class Collected:
         return np.concatenate([np.zeros(0, np.int16), *self.parts])
 
 
-class SphinxGeneral:
+class SphinxGeneral(Collected):
     """PocketSphinx with its general model alone."""
 
     name = "sphinx-general"
 
     def __init__(self) -> None:
         self._decoder = pocketsphinx.Decoder(lm=str(model_path()), loglevel="FATAL")
-        self._sound = Collected()
-
-    def begin(self, at: float) -> None:
-        """An utterance begins."""
-        self._sound.begin(at)
-
-    def feed(self, samples: NDArray[np.int16]) -> str:
-        """Take sound; the words come at the end."""
-        self._sound.parts.append(samples)
-        return ""
+        super().__init__()
 
     def end(self, at: float) -> Heard:
         """The utterance ends."""
         self._decoder.start_utt()
-        self._decoder.process_raw(self._sound.samples().astype("=i2").tobytes(), full_utt=True)
+        self._decoder.process_raw(self.samples().astype("=i2").tobytes(), full_utt=True)
         self._decoder.end_utt()
         found: Sequence[Any] = list(self._decoder.seg() or ()) if self._decoder.hyp() else ()
-        start = self._sound.start
-        return self._sound.heard(
+        start = self.start
+        return self.heard(
             at,
             (
                 Word(
@@ -133,37 +128,28 @@ class SphinxGeneral:
         )
 
 
-class WhisperPlain:
+class WhisperPlain(Collected):
     """Whisper tiny.en as it comes."""
 
     name = "whisper-plain"
 
     def __init__(self) -> None:
         self._model = _whisper()
-        self._sound = Collected()
-
-    def begin(self, at: float) -> None:
-        """An utterance begins."""
-        self._sound.begin(at)
-
-    def feed(self, samples: NDArray[np.int16]) -> str:
-        """Take sound; the words come at the end."""
-        self._sound.parts.append(samples)
-        return ""
+        super().__init__()
 
     def end(self, at: float) -> Heard:
         """The utterance ends."""
-        sound = self._sound.samples().astype(np.float32) / 32768
+        sound = self.samples().astype(np.float32) / 32768
         segments, _ = self._model.transcribe(
             sound, language="en", word_timestamps=True, condition_on_previous_text=False
         )
-        start = self._sound.start
+        start = self.start
         words = []
         for segment in segments:
             for one in segment.words or ():
                 for text in parse_line(one.word)[1].split():
                     words.append(Word(text, round(start + one.start, 3), round(start + one.end, 3)))
-        return self._sound.heard(at, words)
+        return self.heard(at, words)
 
 
 @cache
