@@ -3,14 +3,12 @@
 Maximum likelihood with a small ridge of the choice, at each labelled clause that reports one step or
 none, between all steps and nothing, given what was reported before. Newton's method with halved steps;
 no random start. Learned from `tests/narrations/tuned` and, where present, `../shared/narrations`;
-never from `tests/narrations/aside`. That speech about other things reports nothing is learned from
-`tests/narrations/unrelated.txt`, some sentences for each procedure somewhere in its course. Prints the
-share of clauses read right when each procedure in turn is left out of learning.
+never from `tests/narrations/aside`. Prints the share of clauses read right when each procedure in turn
+is left out of learning.
 """
 
 from __future__ import annotations
 
-import zlib
 from pathlib import Path
 
 import numpy as np
@@ -18,7 +16,6 @@ from numpy.typing import NDArray
 
 from tests.benchmarks.following import OWN, SHARED, as_text
 from tests.benchmarks.narrations import Narration, read_folder, shipped
-from voicecoach.events import Word
 from voicecoach.following import weights
 from voicecoach.following.clauses import Clause
 from voicecoach.following.evidence import Judge
@@ -31,8 +28,6 @@ NAMES = list(dict.fromkeys(STEP_FEATURES + NONE_FEATURES))
 STEP_PLACES = [NAMES.index(name) for name in STEP_FEATURES]
 NONE_PLACES = [NAMES.index(name) for name in NONE_FEATURES]
 RIDGE = 0.05
-UNRELATED = 24
-"""Sentences about other things for each procedure."""
 
 Choice = tuple[NDArray[np.float64], int]
 """Features of each option, shape (options, features), and the right option."""
@@ -55,25 +50,6 @@ def choices(narration: Narration, judge: Judge) -> list[Choice]:
             out.append((features, ids.index(labelled.steps[0]) if labelled.steps else len(ids)))
         for step in labelled.steps:
             standing = standing.report(ids.index(step))
-    return out
-
-
-def unrelated(id: str, judge: Judge) -> list[Choice]:
-    """What sentences about other things teach, each at some place in the course of a procedure."""
-    procedure = shipped(id)
-    table = needs(procedure)
-    random = np.random.default_rng(zlib.crc32(id.encode()))
-    sentences = (OWN / "unrelated.txt").read_text("utf-8").splitlines()
-    said = [sentences[place] for place in random.permutation(len(sentences))[:UNRELATED]]
-    clauses = [Clause(tuple(Word(word, 0.0, 0.3) for word in sentence.split())) for sentence in said]
-    out: list[Choice] = []
-    for of_steps, of_none in zip(*reading(judge.evidence(clauses), procedure.same_action), strict=True):
-        done = int(random.integers(len(table)))
-        standing = Standing(frozenset(range(done)), done - 1)
-        features = np.zeros((len(table) + 1, len(NAMES)))
-        features[:-1, STEP_PLACES] = np.hstack([of_steps, history([standing], needed(table))[0]])
-        features[-1, NONE_PLACES] = of_none
-        out.append((features, len(table)))
     return out
 
 
@@ -120,7 +96,6 @@ def main() -> None:
         judge = Judge(shipped(id), samples(), meanings)
         mine = [narration for narration in narrations if narration.procedure == id]
         by_procedure[id] = [choice for narration in mine for choice in choices(narration, judge)]
-        by_procedure[id] += unrelated(id, judge)
         print(f"{id}: {len(by_procedure[id])} clauses")
     everything = [choice for data in by_procedure.values() for choice in data]
     left_out = [

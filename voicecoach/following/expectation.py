@@ -17,7 +17,6 @@ Numbers = NDArray[np.float64]
 STEP_FEATURES = ("content", "own", "lead", "report", "same", "done", "unmet", "next", "skipped", "back")
 NONE_FEATURES = (
     "content", "lead", "none", "chat", "request", "later", "undone", "avoiding", "mishap", "avoid", "short",
-    "strange",
 )  # fmt: skip
 
 FAR = 4
@@ -68,7 +67,7 @@ def reading(evidence: Sequence[Evidence], actions: Sequence[int]) -> tuple[Numbe
 
     `actions` numbers the action of each step: a step and the same one done again share most of what is
     said of them, so that their likeness is counted together, and `own` is the rest that tells them apart.
-    Shapes (clauses, steps, 4) and (clauses, 12).
+    Shapes (clauses, steps, 4) and (clauses, 11).
     """
     likeness = np.stack([one.steps for one in evidence])
     together = np.zeros((len(evidence), max(actions) + 2))
@@ -89,7 +88,6 @@ def reading(evidence: Sequence[Evidence], actions: Sequence[int]) -> tuple[Numbe
         together[:, -1], leads[:, -1], np.ones(len(evidence)), staged["chat"], staged["request"],
         staged["later"], staged["undone"], staged["avoiding"], staged["mishap"],
         [one.avoid.max(initial=0.0) for one in evidence], [1 / len(one.clause.words) for one in evidence],
-        np.maximum(0.0, 1 - together.max(axis=1)),
     ])  # fmt: skip
     return steps, none
 

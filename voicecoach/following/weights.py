@@ -51,8 +51,6 @@ class Weights:
     """Nothing: likeness to the phrases of what is to be avoided."""
     short: float
     """Nothing: 1 over the number of words."""
-    strange: float
-    """Nothing: how far the clause is from being like any label."""
 
 
 @cache
