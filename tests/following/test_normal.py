@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from voicecoach.following.normal import FILLERS, NUMBER_WORDS, numbered, plain, stems, words
+from voicecoach.following.normal import FILLERS, NUMBER_WORDS, numbered, plain, stems, tells, words
 
 reproducible = settings(derandomize=True, deadline=None, database=None, max_examples=100)
 
@@ -89,3 +89,15 @@ def test_any_text_at_all_has_a_normal_form(text: str) -> None:
     kept = [word for word in numbered(text) if word not in number and not word.isdigit()]
     assert kept == [word for word in plain(text) if word not in number and not word.isdigit()]
     assert len(stems(text)) == len(numbered(text))
+
+
+@pytest.mark.parametrize(
+    "text", ["", "oh", "uh and then", "and you", "that's it now", "one", "so that you can"]
+)
+def test_function_words_alone_tell_nothing(text: str) -> None:
+    assert not tells(text)
+
+
+@pytest.mark.parametrize("text", ["both on", "there it's off", "seventy six", "i'm washing", "76"])
+def test_a_particle_a_number_or_a_verb_tells_something(text: str) -> None:
+    assert tells(text)

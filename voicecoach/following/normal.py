@@ -36,6 +36,13 @@ NUMBER_WORDS = frozenset(
     "thousand".split()
 )
 """Words of which numbers are made."""
+FUNCTION_WORDS = frozenset(
+    "a an the this that these those i me my mine you your yours he him his she her hers it its we us our "
+    "they them their theirs who what which and or but so if as of to at by for from with than am is are "
+    "was were be been being do does did has have had will would can could may might must shall should not "
+    "very just too there here then now okay ok well yeah yes no right oh".split()
+)
+"""Words that tell nothing by themselves, whatever a procedure is about."""
 _SMALL = frozenset({"one", "two", "three", "oh"})
 
 
@@ -84,6 +91,11 @@ def numbered(text: str) -> list[str]:
         out.append(word)
         run = []
     return out[:-1]
+
+
+def tells(text: str) -> bool:
+    """Whether a text holds more than fillers, function words and lone small numbers; `on` tells something."""
+    return any(word not in FUNCTION_WORDS and word not in _SMALL for word in numbered(text))
 
 
 def stems(text: str) -> list[str]:
