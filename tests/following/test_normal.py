@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from voicecoach.following.normal import FILLERS, NUMBER_WORDS, numbered, plain, stems, tells, words
+from voicecoach.following.normal import FILLERS, NUMBER_WORDS, numbered, plain, stems, telling, words
 
 reproducible = settings(derandomize=True, deadline=None, database=None, max_examples=100)
 
@@ -95,9 +95,9 @@ def test_any_text_at_all_has_a_normal_form(text: str) -> None:
     "text", ["", "oh", "uh and then", "and you", "that's it now", "one", "so that you can"]
 )
 def test_function_words_alone_tell_nothing(text: str) -> None:
-    assert not tells(text)
+    assert not telling(text)
 
 
 @pytest.mark.parametrize("text", ["both on", "there it's off", "seventy six", "i'm washing", "76"])
 def test_a_particle_a_number_or_a_verb_tells_something(text: str) -> None:
-    assert tells(text)
+    assert telling(text)

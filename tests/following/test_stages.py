@@ -195,3 +195,8 @@ def test_words_that_both_opinions_doubt_report_nothing() -> None:
     doubted = tuple(type(word)(word.text, word.start, word.end, 0.1) for word in heard.words)
     assert follower.hear(type(heard)(heard.at, 901, heard.start, heard.end, doubted)) == []
     assert reported(follower.hear(heard)) == ["soap"]
+
+
+@pytest.mark.parametrize("said", ["oh", "uh and then", "and you", "tango", "expansion"])
+def test_a_lone_word_that_the_procedure_does_not_know_reports_nothing(said: str) -> None:
+    assert meant(Follower(library.find("mouth-care")), said) == []

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from voicecoach.following.clauses import Clause
 from voicecoach.following.likeness import Likeness, Meaning
-from voicecoach.following.normal import plain, stems
+from voicecoach.following.normal import plain, stem, stems, telling
 from voicecoach.following.samples import Samples
 from voicecoach.procedure.model import Procedure
 
@@ -68,6 +68,8 @@ class Judge:
         self._step_columns = [place[id] for id in self._steps]
         self._avoid_columns = [place[id] for id in self._avoid]
         self._none_column = place[NONE]
+        phrases = (phrase for action in procedure.actions for phrase in (*action.say, action.do))
+        self._known = {piece for phrase in phrases for piece in stems(phrase)}
         self._verbatim = {
             tuple(plain(phrase)): column for column, step in enumerate(procedure.steps) for phrase in step.say
         }
@@ -81,6 +83,11 @@ class Judge:
             self._judged(clause, row, stages)
             for clause, row, stages in zip(clauses, content, stage, strict=True)
         ]
+
+    def tells(self, clause: Clause) -> bool:
+        """Whether a clause may be a report: it has two words that tell anything, or one that is known here."""
+        words = telling(clause.text)
+        return len(words) > 1 or any(stem(word) in self._known for word in words)
 
     def _judged(self, clause: Clause, row: NDArray[np.float64], stages: NDArray[np.float64]) -> Evidence:
         steps = row[self._step_columns]

@@ -13,7 +13,6 @@ from voicecoach.following.clauses import Clause, cut
 from voicecoach.following.evidence import STAGES, Evidence, Judge
 from voicecoach.following.expectation import Expectation, Numbers
 from voicecoach.following.meaning import meanings
-from voicecoach.following.normal import tells
 from voicecoach.following.samples import samples
 from voicecoach.following.tracker import Tracker
 from voicecoach.following.weights import weights
@@ -114,7 +113,7 @@ class Follower:
         return [
             finding
             for evidence, log_odds in weighed(clauses)
-            if evidence.verbatim is not None or tells(evidence.clause.text)
+            if evidence.verbatim is not None or self._judge.tells(evidence.clause)
             for finding in self._take(evidence, log_odds, heard.utterance)
         ]
 

@@ -93,9 +93,9 @@ def numbered(text: str) -> list[str]:
     return out[:-1]
 
 
-def tells(text: str) -> bool:
-    """Whether a text holds more than fillers, function words and lone small numbers; `on` tells something."""
-    return any(word not in FUNCTION_WORDS and word not in _SMALL for word in numbered(text))
+def telling(text: str) -> list[str]:
+    """Its words but for fillers, function words and lone small numbers; `on` and `off` do tell something."""
+    return [word for word in numbered(text) if word not in FUNCTION_WORDS and word not in _SMALL]
 
 
 def stems(text: str) -> list[str]:
