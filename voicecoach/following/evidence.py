@@ -85,7 +85,7 @@ class Judge:
         ]
 
     def tells(self, clause: Clause) -> bool:
-        """Whether a clause may be a report: it has two words that tell anything, or one that is known here."""
+        """Whether a clause may be a report: two of its words tell anything, or one that is known here."""
         words = telling(clause.text)
         return len(words) > 1 or any(stem(word) in self._known for word in words)
 
