@@ -36,6 +36,10 @@ STDIN = "-"
 _SHOWN = "The coach's words are shown instead."
 
 
+_FEW_OTHERS = 4
+"""One in so many phrases of other procedures is learned from: all take as long as the rest together."""
+
+
 @dataclass(frozen=True, slots=True)
 class Source:
     """Where an attempt comes from."""
@@ -94,7 +98,7 @@ def recognizer(hear: str, model: Path | None, procedure: Procedure) -> Recognize
     if hear == "vosk" and folder is not None:
         return Vosk(folder, phrases)
     kind = Whisper if hear == "whisper" else Sphinx
-    return kind(phrases, procedure.pronounce, other_phrases(procedure.id))
+    return kind(phrases, procedure.pronounce, other_phrases(procedure.id)[::_FEW_OTHERS])
 
 
 def recorded(samples: NDArray[np.int16], recognizer: Recognizer) -> Source:
