@@ -1,7 +1,9 @@
 """Cutting an utterance into clauses, each of which can report a step.
 
 Nobody speaks punctuation, so an utterance is first cut at every word that may begin a clause, and the
-pieces are then joined again wherever the evidence for one step is stronger in one clause than in two.
+pieces are then joined again wherever the evidence for one step is stronger in one clause than in two. A
+clause of which even the best label fits badly may hold two reports with no such word between them
+(`tie it at the neck tie it at the waist`), and is cut wherever that pays well.
 """
 
 from __future__ import annotations
@@ -23,6 +25,13 @@ PAUSE = 0.35
 """Seconds of silence between two words at which a clause may begin whatever the word."""
 LONGEST = 8
 """Pieces that one clause may hold at most."""
+UNOPENED = 8.0
+"""What a cut before a word that opens no clause must gain on top of the cost of others."""
+SHORTEST = 3
+"""Words that each clause has at least after such a cut."""
+
+Fitness = Callable[[Sequence["Clause"]], Sequence[tuple[float, str]]]
+"""How well the best label of each clause fits, as a log probability, and that label."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,17 +58,38 @@ def borders(words: Sequence[Word]) -> list[int]:
     return [*cuts, len(words)] if words else [0]
 
 
-def cut(
-    words: tuple[Word, ...],
-    fitness: Callable[[Sequence[Clause]], Sequence[tuple[float, str]]],
-    cost: float,
-) -> list[Clause]:
+def cut(words: tuple[Word, ...], fitness: Fitness, cost: float) -> list[Clause]:
     """The clauses of an utterance.
 
-    `fitness` tells for each clause how well its best label fits, as a log probability, and that
-    label; a cut pays where the fitness of its parts, each counted by its words, gains more than
-    `cost`. Neighbours with the same label are one clause.
+    A cut pays where the fitness of its parts, each counted by its words, gains more than `cost`.
+    Neighbours with the same label are one clause.
     """
+    opened = _cut_at_openers(words, fitness, cost)
+    return [part for clause in opened for part in _cut_anywhere(clause, fitness, cost + UNOPENED)]
+
+
+def _cut_anywhere(clause: Clause, fitness: Fitness, cost: float) -> list[Clause]:
+    """The clause in two or more wherever that gains more than `cost`."""
+    count = len(clause.words)
+    ((fit, _),) = fitness([clause])
+    # No fitness is above 0, so that a clause that fits well has nothing to gain.
+    if count < 2 * SHORTEST or -fit * count <= cost:
+        return [clause]
+    places = range(SHORTEST, count - SHORTEST + 1)
+    pairs = [(Clause(clause.words[:place]), Clause(clause.words[place:])) for place in places]
+    fits = fitness([part for pair in pairs for part in pair])
+    gains = [
+        -fit * count + left * len(pair[0].words) + right * len(pair[1].words) if one != other else 0.0
+        for pair, (left, one), (right, other) in zip(pairs, fits[::2], fits[1::2], strict=True)
+    ]
+    if max(gains) <= cost:
+        return [clause]
+    best = pairs[gains.index(max(gains))]
+    return [part for half in best for part in _cut_anywhere(half, fitness, cost)]
+
+
+def _cut_at_openers(words: tuple[Word, ...], fitness: Fitness, cost: float) -> list[Clause]:
+    """The clauses of an utterance, cut at its borders alone."""
     marks = borders(words)
     spans = [
         (start, end)

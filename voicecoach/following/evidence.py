@@ -93,7 +93,10 @@ class Judge:
         steps = row[self._step_columns]
         verbatim = self._verbatim.get(tuple(plain(clause.text)))
         if verbatim is not None:
+            # What stands in the procedure as said of a step is a report, even `i haven't charted that yet`.
             steps[verbatim] = max(steps[verbatim], VERBATIM)
+            stages = np.zeros_like(stages)
+            stages[self._stage_columns[STAGES.index("report")]] = 1.0
         return Evidence(
             clause,
             steps=steps,

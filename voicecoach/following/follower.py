@@ -125,13 +125,16 @@ class Follower:
         """How well the best label of each clause fits, and the label; without regard to the standing.
 
         That a label is likelier than the others is not enough: a clause that is like two steps holds two
-        reports, so that its likeness to another step counts against it.
+        reports, so that its likeness to another step counts against it. A phrase word for word fits wholly.
         """
         chances = np.array([log_odds for _, log_odds in weighed])
         chances -= np.logaddexp.reduce(chances, axis=1, keepdims=True)
         together = np.exp(chances) @ self._same
         fits = []
         for (evidence, _), row, place in zip(weighed, together, chances.argmax(axis=1).tolist(), strict=True):
+            if evidence.verbatim is not None:
+                fits.append((0.0, self._labels[evidence.verbatim]))
+                continue
             like = max(evidence.none, float(evidence.stage[1:].max()))
             if place < len(self._ids):
                 of_steps = evidence.steps @ self._same[:-1, :-1]

@@ -42,6 +42,8 @@ _AFTER = 2 * RATE
 """Samples of silence that are looked at after the sound; with less, more words are wrong."""
 _SILENCE = 300
 """States of silence put after those."""
+_BEAM = 5
+"""Readings kept while Whisper goes on: 1 has 7% more words wrong, and takes 10% less time."""
 _TOKENS = 12
 _TOKENS_A_SECOND = 10
 """Where Whisper is stopped: nobody speaks so fast."""
@@ -147,7 +149,7 @@ class WhisperModel:
         found = self._model.generate(
             states,
             [self._prompt],
-            beam_size=1,
+            beam_size=_BEAM,
             suppress_tokens=self._unsayable,
             max_length=_TOKENS + len(samples) * _TOKENS_A_SECOND // RATE,
             return_scores=True,

@@ -1,7 +1,7 @@
 """Cuts a stream of sound into utterances. It is fed blocks, owns no device and reads no clock.
 
 A frame is voiced where the detector takes it for a voice and its level stands out from the noise
-behind it, which is followed as it changes. All times are counted in samples, so that an utterance has
+behind it, which is followed as it changes, and from the talk of others further away. All times are counted in samples, so that an utterance has
 the same samples and times however the stream was cut into blocks.
 """
 
@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections import deque
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -32,6 +33,19 @@ _ABOVE_NOISE = 4.0
 _NOISE_FRAMES = 200
 _NOISE_SHARE = 0.1
 """The noise is the level that this share of so many latest frames stay below: talk has many gaps."""
+
+_ROOM_FRAMES = 1000
+"""Frames of which the loud ones are of the student and the faint ones of what else is to be heard."""
+_LEARNED = 100
+"""Frames from which that is known."""
+_FAINT, _LOUD = 0.25, 0.95
+"""Shares of them that stay below the level of the rest of the room, and below that of the student."""
+_BETWEEN = 0.4
+"""Where between these two levels a voice begins that is near: others who talk are fainter."""
+_CLOSEST, _FURTHEST = 4.0, 8.0
+"""Decibels above the room from which a voice is near, at least and at most."""
+_RELEARNS = 10
+"""Frames after which this is worked out anew."""
 
 _BEGINS = 17
 _WITHIN = 30
@@ -108,6 +122,8 @@ class Endpointer:
         self._given = 0  # all before this one have been given or never will
         self._levels: deque[float] = deque(maxlen=_LOOK_BACK // _FRAME)
         self._noise: deque[float] = deque(maxlen=_NOISE_FRAMES)
+        self._room: deque[float] = deque(maxlen=_ROOM_FRAMES)
+        self._near = _FAINTEST  # level in dBFS above which a voice is near
         self._votes: deque[bool] = deque(maxlen=_WITHIN)
         self._utterance: _Utterance | None = None
 
@@ -138,10 +154,13 @@ class Endpointer:
         level = _level(window)
         self._levels.append(level)
         self._noise.append(level)
+        self._room.append(level)
+        if len(self._room) >= _LEARNED and self._judged // _FRAME % _RELEARNS == 0:
+            self._near = _nearness(self._room)
         noise = sorted(self._noise)[int(len(self._noise) * _NOISE_SHARE)]
         # The detector learns from all frames, so it is asked about each.
         of_a_voice = bool(self._vad.is_speech(window[-_FRAME:].tobytes()))
-        return of_a_voice and level > max(noise + _ABOVE_NOISE, _FAINTEST)
+        return of_a_voice and level > max(noise + _ABOVE_NOISE, self._near, _FAINTEST)
 
     def _began(self) -> list[Cut]:
         """Begin an utterance where enough of the latest frames are voiced."""
@@ -202,6 +221,13 @@ class Endpointer:
         surplus = len(self._kept) - (self._end - oldest)
         if surplus > 0:
             self._kept = self._kept[surplus:]
+
+
+def _nearness(levels: Iterable[float]) -> float:
+    """Level in dBFS above which a voice is that of the student, who is near, by the latest levels."""
+    ordered = sorted(levels)
+    room, loud = (ordered[int(len(ordered) * share)] for share in (_FAINT, _LOUD))
+    return room + min(max(_BETWEEN * (loud - room), _CLOSEST), _FURTHEST)
 
 
 def _level(window: NDArray[np.int16]) -> float:
