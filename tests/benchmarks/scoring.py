@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from tests.benchmarks.intervals import f1_interval
 from tests.benchmarks.narrations import Narration, shipped
-from voicecoach.procedure.order import faults, needs
+from voicecoach.procedure.order import Needs, faults, needs
 
 STAGES = ("later", "undone", "mishap", "avoiding", "ask", "chat")
 """Stages of clauses that report no step."""
@@ -57,12 +57,13 @@ def figures(outcomes: Iterable[Outcome]) -> dict[str, float]:
 
     A first report counts as found when it is taken at the labelled clause or the one next to it;
     everything else taken is false. A cue is false when no step that needs its step had been reported
-    by then or the step itself had.
+    by then or the step itself had. A fault is cued when a cue speaks of the step left out or late.
     """
     outcomes = list(outcomes)
     steps = [step_counts(outcome) for outcome in outcomes]
     omitted = [0, 0, 0]
     order = [0, 0, 0]
+    cued = [0, 0, 0]
     right_verdicts = verdicts = false_cues = clauses = 0
     for outcome in outcomes:
         narration = outcome.narration
@@ -73,6 +74,7 @@ def figures(outcomes: Iterable[Outcome]) -> dict[str, float]:
         _count(omitted, left_out, set(narration.omitted))
         sequence = {item.step: item.start for item in outcome.taken}
         _count(order, set(faults(table, sequence)), set(narration.order_faults))
+        _count(cued, {cue.step for cue in outcome.cues}, _faulty(narration, truth, table))
         right_verdicts += sum((step in truth) == (step in held) for step in table)
         verdicts += len(table)
         false_cues += sum(_is_false(cue, truth, table) for cue in outcome.cues)
@@ -94,6 +96,7 @@ def figures(outcomes: Iterable[Outcome]) -> dict[str, float]:
         "verdict_accuracy": _share(right_verdicts, verdicts),
         **_false_reports(outcomes),
         "false_cues_per_10_min": 10 * _share(false_cues, minutes),
+        "faults_cued": _share(cued[0], cued[2]),
         "ms_per_clause": 1000 * _share(sum(outcome.seconds for outcome in outcomes), clauses),
     }
 
@@ -140,7 +143,13 @@ def _count(counts: list[int], got: AbstractSet[object], wanted: AbstractSet[obje
     counts[2] += len(wanted)
 
 
-def _is_false(cue: SpokenCue, truth: dict[str, int], table: dict[str, tuple[str, ...]]) -> bool:
+def _faulty(narration: Narration, truth: dict[str, int], table: Needs) -> set[str]:
+    """Steps that a cue should speak of: left out though something that was done needs them, or late."""
+    needed = {need for id in truth for need in table[id]}
+    return (needed & narration.omitted) | {required for required, _ in narration.order_faults}
+
+
+def _is_false(cue: SpokenCue, truth: dict[str, int], table: Needs) -> bool:
     """Whether the step had been reported, or nothing that needs it had begun, when the cue came.
 
     A cue for a step remembered late comes with its report, and is right where something that needs

@@ -21,6 +21,8 @@ NONE_FEATURES = (
 
 FAR = 4
 """Open steps passed over that count: a clear report is taken however far from its usual place it comes."""
+NOTHING_UNHEARD = -3.0
+"""Log odds that a clause of which no word is understood is about nothing."""
 VERBATIM_OWN = 4.0
 """How much less the other steps' own likeness counts where a clause is one step's phrase word for word."""
 
@@ -112,13 +114,23 @@ class Expectation:
         steps, none = reading(evidence, self.actions)
         return np.column_stack([steps @ self._step_weights[:4], none @ self._none_weights])
 
-    def log_probabilities(self, log_odds: Numbers, standings: Sequence[Standing]) -> Numbers:
-        """A clause with where the attempt stands; shape (standings, steps + 1), the last for nothing."""
-        total = np.zeros((len(standings), self.steps + 1))
-        total[:, :-1] = history(standings, self.needs) @ self._step_weights[4:]
-        total += log_odds
-        total -= total.max(axis=1, keepdims=True)
-        return np.asarray(total - np.log(np.exp(total).sum(axis=1, keepdims=True)))
+    def log_probabilities(self, log_odds: Numbers, standings: Sequence[Standing], trust: float) -> Numbers:
+        """A clause with where the attempt stands; shape (standings, steps + 1), the last for nothing.
+
+        `trust` is the probability that the clause was heard well enough to be understood. If it was not,
+        all that is known is that something was said, which then is most likely what comes next.
+        """
+        unheard = np.zeros((len(standings), self.steps + 1))
+        unheard[:, :-1] = history(standings, self.needs) @ self._step_weights[4:]
+        understood = np.exp(_normal(unheard + log_odds))
+        unheard[:, -1] = NOTHING_UNHEARD
+        return np.asarray(np.log(trust * understood + (1 - trust) * np.exp(_normal(unheard)) + 1e-300))
+
+
+def _normal(log_odds: Numbers) -> Numbers:
+    """Log odds as log probabilities, each row by itself."""
+    less = log_odds - log_odds.max(axis=1, keepdims=True)
+    return np.asarray(less - np.log(np.exp(less).sum(axis=1, keepdims=True)))
 
 
 def needed(needs: Needs) -> csr_array:

@@ -8,7 +8,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from voicecoach.events import Heard
+from voicecoach.events import Heard, Word
 from voicecoach.following.clauses import Clause, cut
 from voicecoach.following.evidence import STAGES, Evidence, Judge
 from voicecoach.following.expectation import Expectation, Numbers
@@ -19,7 +19,7 @@ from voicecoach.following.weights import weights
 from voicecoach.procedure.model import Procedure
 from voicecoach.procedure.order import needs
 
-SURE = 0.6
+SURE = 0.45
 """Probability from which a step counts as reported."""
 DOUBT = 0.35
 """Probability below which a report is taken back."""
@@ -29,6 +29,8 @@ UNLIKE = 2.0
 """What a clause loses, in log probability, that is like nothing said of its label, or as like another."""
 HEARD = 0.2
 """Confidence from which a word counts: below, the recognizer's two opinions speak against it."""
+TRUST, TRUST_POWER = 0.82, 2.6
+"""How the odds that a clause was heard well follow from those that a word was: fitted on spoken narrations."""
 DENIED = 0.9
 """How far a student is believed who says that a reported step was not done."""
 LIKE = 0.25
@@ -74,6 +76,15 @@ class Remark:
 
 
 Finding = Report | Retraction | Remark
+
+
+def trust(words: Sequence[Word]) -> float:
+    """Probability that a clause was heard well enough to be understood, from the confidence in its words."""
+    wrong = 1 - sum(word.confidence for word in words) / len(words)
+    if wrong <= 0:
+        return 1.0
+    odds = TRUST * ((1 - wrong) / wrong) ** TRUST_POWER
+    return odds / (1 + odds)
 
 
 class Follower:
@@ -151,7 +162,7 @@ class Follower:
     def _take(self, evidence: Evidence, log_odds: Numbers, utterance: int) -> list[Finding]:
         clause = evidence.clause
         before = self._tracker.done()
-        reported = self._tracker.weigh(log_odds)
+        reported = self._tracker.weigh(log_odds, trust(clause.words))
         findings: list[Finding] = []
         best = int(reported.argmax())
         # A step spoken of once more reports nothing, but it may be to say that it was not done.

@@ -38,14 +38,15 @@ class Tracker:
         self._expectation = expectation
         self._hypotheses = [Hypothesis(Standing(), 0.0)]
 
-    def weigh(self, log_odds: NDArray[np.float64]) -> NDArray[np.float64]:
+    def weigh(self, log_odds: NDArray[np.float64], trust: float = 1.0) -> NDArray[np.float64]:
         """Take a clause; the probability that it reports each step, or (last) nothing new or nothing at all.
 
-        `log_odds` is what `Expectation.log_odds` makes of the clause.
+        `log_odds` is what `Expectation.log_odds` makes of the clause, `trust` the probability that it was
+        heard well enough for that.
         """
         standings = [hypothesis.standing for hypothesis in self._hypotheses]
         weights = np.array([[hypothesis.weight] for hypothesis in self._hypotheses])
-        chances = weights + self._expectation.log_probabilities(log_odds, standings)
+        chances = weights + self._expectation.log_probabilities(log_odds, standings, trust)
         grown: dict[Standing, float] = {}
         likeliest = np.argsort(-chances, axis=1, kind="stable")[:, :BRANCH]
         for before, places, row in zip(standings, likeliest.tolist(), chances, strict=True):
