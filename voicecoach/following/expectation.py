@@ -114,16 +114,20 @@ class Expectation:
         steps, none = reading(evidence, self.actions)
         return np.column_stack([steps @ self._step_weights[:4], none @ self._none_weights])
 
-    def log_probabilities(self, log_odds: Numbers, standings: Sequence[Standing], trust: float) -> Numbers:
+    def log_probabilities(
+        self, log_odds: Numbers, standings: Sequence[Standing], trust: float = 1.0, astray: float = 0.0
+    ) -> Numbers:
         """A clause with where the attempt stands; shape (standings, steps + 1), the last for nothing.
 
         `trust` is the probability that the clause was heard well enough to be understood. If it was not,
-        all that is known is that something was said, which then is most likely what comes next.
+        all that is known is that something was said, which then is most likely what comes next. `astray`
+        are the log odds by which nothing is likelier than usual.
         """
         unheard = np.zeros((len(standings), self.steps + 1))
         unheard[:, :-1] = history(standings, self.needs) @ self._step_weights[4:]
+        unheard[:, -1] = astray
         understood = np.exp(_normal(unheard + log_odds))
-        unheard[:, -1] = NOTHING_UNHEARD
+        unheard[:, -1] += NOTHING_UNHEARD
         return np.asarray(np.log(trust * understood + (1 - trust) * np.exp(_normal(unheard)) + 1e-300))
 
 

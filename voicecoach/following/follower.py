@@ -19,7 +19,7 @@ from voicecoach.following.weights import weights
 from voicecoach.procedure.model import Procedure
 from voicecoach.procedure.order import needs
 
-SURE = 0.45
+SURE = 0.5
 """Probability from which a step counts as reported."""
 DOUBT = 0.35
 """Probability below which a report is taken back."""
@@ -30,7 +30,7 @@ UNLIKE = 2.0
 HEARD = 0.2
 """Confidence from which a word counts: below, the recognizer's two opinions speak against it."""
 TRUST, TRUST_POWER = 0.82, 2.6
-"""How the odds that a clause was heard well follow from those that a word was: fitted on spoken narrations."""
+"""How the odds that a clause was heard well follow from those of its words: fitted on spoken narrations."""
 DENIED = 0.9
 """How far a student is believed who says that a reported step was not done."""
 LIKE = 0.25
@@ -83,7 +83,7 @@ def trust(words: Sequence[Word]) -> float:
     wrong = 1 - sum(word.confidence for word in words) / len(words)
     if wrong <= 0:
         return 1.0
-    odds = TRUST * ((1 - wrong) / wrong) ** TRUST_POWER
+    odds = TRUST * float(((1 - wrong) / wrong) ** TRUST_POWER)
     return odds / (1 + odds)
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import logit
 
 from voicecoach.following.expectation import Expectation, Standing
 
@@ -19,6 +20,14 @@ WIDTH = 24
 """Hypotheses kept."""
 BRANCH = 4
 """Readings of a clause that each hypothesis is carried on with."""
+FEW = 0.45
+"""Share of the clauses about the procedure from which the student is astray, talking about other things."""
+ASTRAY = 4.0
+"""How much likelier nothing is for each unit of the log odds of that share below those of FEW."""
+BEGINNING = 0.5
+"""The same before anything was said."""
+LATELY = 1 / 5
+"""What one more clause counts in the share of late."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +46,8 @@ class Tracker:
     def __init__(self, expectation: Expectation) -> None:
         self._expectation = expectation
         self._hypotheses = [Hypothesis(Standing(), 0.0)]
+        self._share = BEGINNING
+        """Of the clauses of late, how many were about the procedure."""
 
     def weigh(self, log_odds: NDArray[np.float64], trust: float = 1.0) -> NDArray[np.float64]:
         """Take a clause; the probability that it reports each step, or (last) nothing new or nothing at all.
@@ -46,7 +57,9 @@ class Tracker:
         """
         standings = [hypothesis.standing for hypothesis in self._hypotheses]
         weights = np.array([[hypothesis.weight] for hypothesis in self._hypotheses])
-        chances = weights + self._expectation.log_probabilities(log_odds, standings, trust)
+        # Where little of late was about the procedure, this is not likely to be, either.
+        astray = ASTRAY * max(0.0, logit(FEW) - logit(self._share))
+        chances = weights + self._expectation.log_probabilities(log_odds, standings, trust, astray)
         grown: dict[Standing, float] = {}
         likeliest = np.argsort(-chances, axis=1, kind="stable")[:, :BRANCH]
         for before, places, row in zip(standings, likeliest.tolist(), chances, strict=True):
@@ -55,7 +68,9 @@ class Tracker:
                 grown[standing] = float(np.logaddexp(grown.get(standing, -np.inf), row[place]))
         self._keep(grown)
         reported = np.exp(chances).sum(axis=0)
-        return np.asarray(reported / reported.sum())
+        reported /= reported.sum()
+        self._share += LATELY * trust * (1 - float(reported[-1]) - self._share)
+        return np.asarray(reported)
 
     def done(self) -> NDArray[np.float64]:
         """Probability that each step has been reported; shape (steps)."""

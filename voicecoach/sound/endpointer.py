@@ -1,8 +1,9 @@
 """Cuts a stream of sound into utterances. It is fed blocks, owns no device and reads no clock.
 
 A frame is voiced where the detector takes it for a voice and its level stands out from the noise
-behind it, which is followed as it changes, and from the talk of others further away. All times are counted in samples, so that an utterance has
-the same samples and times however the stream was cut into blocks.
+behind it, which is followed as it changes, and from the talk of others further away. All times are
+counted in samples, so that an utterance has the same samples and times however the stream was cut into
+blocks.
 """
 
 from __future__ import annotations
