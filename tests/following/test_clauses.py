@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from tests.narrated import utterance, words
 from voicecoach.events import Word
-from voicecoach.following.clauses import LONGEST, OPENERS, PAUSE, Clause, borders, cut
+from voicecoach.following.clauses import LONGEST, OPENERS, PAUSE, UNOPENED, Clause, borders, cut
 from voicecoach.following.follower import Finding, Follower, Report
 from voicecoach.procedure import library
 
@@ -96,6 +96,22 @@ def test_the_cut_is_made_where_the_parts_fit_better_than_the_whole() -> None:
     assert [clause.text for clause in cut(said, fitness, 25.0)] == [" ".join(word.text for word in said)]
 
 
+def test_a_clause_that_fits_badly_is_cut_anywhere_where_that_gains_much() -> None:
+    said = words("tie it at the neck tie it at the waist")
+    whole = " ".join(word.text for word in said)
+
+    def fitness(clauses: Sequence[Clause]) -> list[tuple[float, str]]:
+        good = ("tie it at the neck", "tie it at the waist")
+        return [(-0.1 if clause.text in good else -3.0, clause.text) for clause in clauses]
+
+    gain = 3.0 * 10 - 0.1 * 10
+    assert [clause.text for clause in cut(said, fitness, gain - UNOPENED - 0.5)] == [
+        "tie it at the neck",
+        "tie it at the waist",
+    ]
+    assert [clause.text for clause in cut(said, fitness, gain - UNOPENED + 0.5)] == [whole]
+
+
 def said_of(procedure: str, text: str) -> list[tuple[str, str]]:
     """The steps that one long utterance reports, each with the clause that reports it."""
     found: list[Finding] = Follower(library.find(procedure)).hear(utterance(1, text))
@@ -136,6 +152,14 @@ def said_of(procedure: str, text: str) -> list[tuple[str, str]]:
             [
                 ("cuff", "i wrap the cuff around his bare upper arm"),
                 ("earpieces", "and i put the earpieces of the stethoscope in my ears"),
+            ],
+        ),
+        (
+            "gown-gloves",
+            [
+                ("clean-hands", "i clean my hands with sanitizer"),
+                ("unfold", "unfolding the gown away from the floor"),
+                ("sleeves", "slipping both arms into the sleeves"),
             ],
         ),
     ],

