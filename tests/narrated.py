@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from functools import cache
 
 from voicecoach.attempt import Attempt
@@ -59,6 +60,12 @@ class Narrated:
         """Say something as one utterance, a moment after what was said before."""
         self._utterances += 1
         return self.give(utterance(self._utterances, text, self.now + PAUSE))
+
+    def mumble(self, text: str, sure: float) -> tuple[Outgoing, ...]:
+        """Say something of which the recognizer is only so sure."""
+        self._utterances += 1
+        heard = utterance(self._utterances, text, self.now + PAUSE)
+        return self.give(replace(heard, words=tuple(replace(word, confidence=sure) for word in heard.words)))
 
     def say_all(self, texts: Iterable[str]) -> list[Outgoing]:
         """Say some things, each as one utterance."""

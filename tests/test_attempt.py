@@ -93,6 +93,26 @@ def test_a_critical_step_that_was_missed_is_cued_when_the_next_begins(mode: str)
 
 
 @pytest.mark.parametrize("mode", ["practise", "rehearse"])
+def test_whoever_is_hardly_understood_is_told_so_once_and_not_accused(mode: str) -> None:
+    attempt = Narrated("gait-belt-walk", mode)
+    said = without(STAND, "lock-wheels", "dizzy")
+    told = [out for text in said for out in attempt.mumble(text, sure=0.5)]
+    assert cues(told) == [("unclear", ())]
+    (closing, _) = attempt.stop()
+    assert isinstance(closing, Cued)
+    assert closing.text.startswith(wording.NOT_JUDGED)
+    result = debrief(attempt.events)
+    assert not result.judged
+    assert not result.passed
+    assert result.why.startswith("Not judged")
+
+
+def test_selftest_keeps_silent_even_where_little_is_understood() -> None:
+    attempt = Narrated("gait-belt-walk", "selftest")
+    assert cues([out for text in STAND.values() for out in attempt.mumble(text, sure=0.5)]) == []
+
+
+@pytest.mark.parametrize("mode", ["practise", "rehearse"])
 def test_a_step_remembered_after_its_cue_is_thanked_for_and_the_debrief_knows(mode: str) -> None:
     attempt = Narrated("gait-belt-walk", mode)
     attempt.say_all(without(STAND, "lock-wheels", "dizzy", "belt"))

@@ -33,6 +33,7 @@ from voicecoach.events import (
 from voicecoach.following.clauses import Clause
 from voicecoach.following.follower import Finding, Follower, Remark, Report, Retraction
 from voicecoach.following.samples import samples
+from voicecoach.following.trust import ENOUGH, LATELY, trust
 from voicecoach.procedure.model import Procedure
 
 GRACE = 2.5
@@ -59,6 +60,8 @@ class Attempt:
         self._paused = False
         self._finishes_at: float | None = None
         self._awaited: str | None = None
+        self._trust = 1.0
+        """How far what was heard of late can be trusted."""
 
     @property
     def wakes_at(self) -> float | None:
@@ -109,6 +112,9 @@ class Attempt:
         elif request:
             return [*out, *self._ask(heard.at, request, heard.text)]
         out.extend(self._reading(heard, findings))
+        if heard.words:
+            self._trust += LATELY * (trust(heard.words) - self._trust)
+            out.extend(self._coach.understood(heard.at, self._trust >= ENOUGH))
         return [*out, *self._coach.settle(heard.at, self._follower.likely())]
 
     def _finding(self, heard: Heard, finding: Finding) -> list[Outgoing]:
@@ -172,14 +178,18 @@ class Attempt:
     def _end(self, at: float, why: str) -> list[Outgoing]:
         self.ended = True
         result = debrief([*self._events, Ended(at, why)])
+        if not result.judged:
+            return [*self._closing(at, why, f"{wording.NOT_JUDGED} {wording.CLOSER}"), Ended(at, why)]
         missed = [line.do for line in result.missed]
         late = [required.do for required, _ in result.out_of_order]
         if self.mode == "selftest":
             text = wording.spoken_debrief(result.passed, missed, late, result.mishaps)
         else:
             text = wording.verdict(result.passed, missed, late, len(result.mishaps))
-        closing = self._coach.close(at, text) if why != "interrupted" else []
-        return [*closing, Ended(at, why)]
+        return [*self._closing(at, why, text), Ended(at, why)]
+
+    def _closing(self, at: float, why: str, text: str) -> list[Outgoing]:
+        return self._coach.close(at, text) if why != "interrupted" else []
 
 
 def _times(clause: Clause) -> tuple[float, float]:

@@ -167,7 +167,7 @@ class Cued:
     cue: int
     """Number of the cue in the attempt, from 1."""
     kind: str
-    """missed, order, mishap, lead, answer, thanks or closing."""
+    """missed, order, mishap, lead, answer, thanks, unclear or closing."""
     about: tuple[str, ...]
     """The step or steps it is about, or what is to be avoided; empty for the rest."""
     strength: int

@@ -56,6 +56,23 @@ def before(step: str, *without: str) -> list[str]:
     return [id for id in ids[: ids.index(step)] if id not in without]
 
 
+# Who is understood
+
+
+@pytest.mark.parametrize("mode", ["practise", "rehearse"])
+def test_nothing_is_called_missing_until_the_student_is_understood_again(mode: str) -> None:
+    bedside = Bedside(mode)
+    assert cues(bedside.coach.understood(bedside.now, clear=False)) == [("unclear", (), 0)]
+    assert cues(bedside.report(*before("sit-edge", "lock-wheels"), "sit-edge")) == []
+    assert bedside.coach.understood(bedside.now, clear=False) == []
+    assert bedside.coach.understood(bedside.now, clear=True) == []
+    assert cues(bedside.settle()) == [("missed", ("lock-wheels",), 1)]
+
+
+def test_in_selftest_nobody_is_told_how_well_they_are_understood() -> None:
+    assert Bedside("selftest").coach.understood(0.0, clear=False) == []
+
+
 # Who speaks when
 
 

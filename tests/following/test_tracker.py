@@ -11,8 +11,8 @@ from tests.narrated import Narrated, procedure
 from voicecoach.coaching.debrief import Debrief, debrief
 from voicecoach.events import Cued, Word
 from voicecoach.following.expectation import Expectation, Standing
-from voicecoach.following.follower import trust
 from voicecoach.following.tracker import WIDTH, Tracker
+from voicecoach.following.trust import trust
 from voicecoach.following.weights import weights
 from voicecoach.procedure import library
 from voicecoach.procedure.order import needs, ready

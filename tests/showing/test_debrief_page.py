@@ -10,6 +10,7 @@ from rich.console import Console
 
 from voicecoach.coaching.debrief import Debrief, Line
 from voicecoach.showing.debrief import page
+from voicecoach.showing.marks import OPEN
 
 
 def line(step: str, at: float | None, **more: object) -> Line:
@@ -32,6 +33,7 @@ DEBRIEF = Debrief(
     mishaps=("Dropping the towel on the \x1b[31mfloor",),
     readings=("urine output: 350 mL",),
     passed=False,
+    judged=True,
     why="A critical step is missing.",
     caution="The instructor, the facility's policy and the state's own handbook come first. " * 2,
     complete=True,
@@ -42,6 +44,15 @@ def printed(debrief: Debrief, width: int = 80) -> list[str]:
     out = io.StringIO()
     Console(file=out, width=width, highlight=False).print(page(debrief))
     return [line.rstrip() for line in out.getvalue().split("\n")]
+
+
+def test_where_too_little_was_understood_nothing_is_called_missed() -> None:
+    text = "\n".join(printed(replace(DEBRIEF, judged=False)))
+    assert "NOT JUDGED" in text
+    assert "NOT PASSED" not in text
+    assert "issed" not in text
+    assert "Not heard" in text
+    assert f"{OPEN} Do the bell (critical)" in text
 
 
 def test_the_verdict_and_why_come_first_then_what_to_work_on_then_everything() -> None:

@@ -30,6 +30,9 @@ class Coach:
         self.mode = mode
         self._needs = needs(procedure)
         self._cues = 0
+        self._unclear = False
+        """True while too little is understood to speak of what is missing."""
+        self._told_unclear = False
         self._last_text = wording.NOTHING_YET
         self.start_over()
 
@@ -64,6 +67,7 @@ class Coach:
         cued = self._given.pop(step, 0)
         if self.mode == "selftest" or not (late or cued):
             return []
+        late = late and not self._unclear
         withdrawn: list[Outgoing] = [Withdrawn(at, step, "it was reported after the cue")] if cued else []
         if not late:
             return withdrawn
@@ -80,9 +84,17 @@ class Coach:
             return []
         return [self._cue(at, "mishap", (about,), 0, self.procedure.avoided(about).cue)]
 
+    def understood(self, at: float, clear: bool) -> list[Outgoing]:
+        """Whether enough was understood of late; the first time that it was not, the student is told."""
+        self._unclear = not clear
+        if clear or self._told_unclear or self.mode == "selftest":
+            return []
+        self._told_unclear = True
+        return [self._cue(at, "unclear", (), 0, wording.UNCLEAR)]
+
     def settle(self, at: float, likely: Mapping[str, float]) -> list[Outgoing]:
-        """After an utterance: at most one cue about what is missing."""
-        if self.mode == "selftest":
+        """After an utterance: at most one cue about what is missing; none while too little is understood."""
+        if self.mode == "selftest" or self._unclear:
             return []
         for need in self._open():
             dependents = [id for id in self.done if need in self._needs[id]]

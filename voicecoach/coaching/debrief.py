@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from voicecoach.coaching.wording import CAUTION
+from voicecoach.coaching.wording import CAUTION, CLOSER
 from voicecoach.events import Asked, Begun, Cued, Ended, Event, Followed, Heard, Read, Remarked, Unfollowed
+from voicecoach.following.trust import heard_well
 from voicecoach.procedure.model import Procedure, Step
 from voicecoach.procedure.order import faults, needs
 
@@ -48,6 +49,8 @@ class Debrief:
     readings: tuple[str, ...]
     """What was recorded."""
     passed: bool
+    judged: bool
+    """False where it is not passed, but too little was understood to say so."""
     why: str
     """The reason of the verdict, one sentence."""
     caution: str
@@ -75,6 +78,7 @@ def debrief(events: Iterable[Event]) -> Debrief:
     mishaps = [event.about for event in events if isinstance(event, Remarked) and event.stage == "mishap"]
     ended = next((event for event in events if isinstance(event, Ended)), None)
     passed, why = _verdict(procedure, lines, missed)
+    judged = passed or heard_well(event for event in events if isinstance(event, Heard))
     return Debrief(
         procedure=procedure.id,
         title=procedure.title,
@@ -85,7 +89,8 @@ def debrief(events: Iterable[Event]) -> Debrief:
         mishaps=tuple(procedure.avoided(id).do for id in dict.fromkeys(mishaps) if id),
         readings=tuple(_recorded(event) for event in events if isinstance(event, Read)),
         passed=passed,
-        why=why,
+        judged=judged,
+        why=why if judged else f"Not judged: too little of what was said was understood. {CLOSER}",
         caution=CAUTION,
         complete=ended is not None and ended.why != "interrupted",
     )

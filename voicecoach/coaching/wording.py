@@ -14,6 +14,9 @@ NOTHING_LEFT = "Nothing is left. Say, I have finished."
 PAUSED = "Paused. Say, coach, go on."
 RESUMED = "Go on."
 RESTARTED = "Starting over."
+CLOSER = "Come closer to the microphone, or find a quieter place."
+UNCLEAR = f"I can hardly understand you. {CLOSER}"
+NOT_JUDGED = "I could not judge this, since I understood too little."
 CAUTION = (
     "This is practice, not an evaluation. Your instructor, the facility's policy and your state's own "
     "handbook come first."
@@ -25,7 +28,7 @@ def fixed_cues(procedure: Procedure, mode: str) -> tuple[str, ...]:
     if mode == "selftest":
         return ()
     steps = [words for step in procedure.steps for words in (step.cue.nudge, step.cue.hint, step.cue.step)]
-    fixed = [READY, THANKS, LATE, NOTHING_YET, NOTHING_LEFT, PAUSED, RESUMED, RESTARTED]
+    fixed = [READY, THANKS, LATE, NOTHING_YET, NOTHING_LEFT, PAUSED, RESUMED, RESTARTED, UNCLEAR]
     return tuple(dict.fromkeys([*fixed, *steps, *(avoid.cue for avoid in procedure.avoid)]))
 
 

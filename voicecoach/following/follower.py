@@ -8,13 +8,14 @@ from functools import lru_cache
 
 import numpy as np
 
-from voicecoach.events import Heard, Word
+from voicecoach.events import Heard
 from voicecoach.following.clauses import Clause, cut
 from voicecoach.following.evidence import STAGES, Evidence, Judge
 from voicecoach.following.expectation import Expectation, Numbers
 from voicecoach.following.meaning import meanings
 from voicecoach.following.samples import samples
 from voicecoach.following.tracker import Tracker
+from voicecoach.following.trust import trust
 from voicecoach.following.weights import weights
 from voicecoach.procedure.model import Procedure
 from voicecoach.procedure.order import needs
@@ -29,8 +30,6 @@ UNLIKE = 2.0
 """What a clause loses, in log probability, that is like nothing said of its label, or as like another."""
 HEARD = 0.2
 """Confidence from which a word counts: below, the recognizer's two opinions speak against it."""
-TRUST, TRUST_POWER = 0.82, 2.6
-"""How the odds that a clause was heard well follow from those of its words: fitted on spoken narrations."""
 DENIED = 0.9
 """How far a student is believed who says that a reported step was not done."""
 LIKE = 0.25
@@ -76,15 +75,6 @@ class Remark:
 
 
 Finding = Report | Retraction | Remark
-
-
-def trust(words: Sequence[Word]) -> float:
-    """Probability that a clause was heard well enough to be understood, from the confidence in its words."""
-    wrong = 1 - sum(word.confidence for word in words) / len(words)
-    if wrong <= 0:
-        return 1.0
-    odds = TRUST * float(((1 - wrong) / wrong) ** TRUST_POWER)
-    return odds / (1 + odds)
 
 
 class Follower:

@@ -24,6 +24,8 @@ FEW = 0.45
 """Share of the clauses about the procedure from which the student is astray, talking about other things."""
 ASTRAY = 4.0
 """How much likelier nothing is for each unit of the log odds of that share below those of FEW."""
+MOST = 5.0
+"""The same at most: a clear report is one whatever was talked about before."""
 BEGINNING = 0.5
 """The same before anything was said."""
 LATELY = 1 / 5
@@ -58,7 +60,7 @@ class Tracker:
         standings = [hypothesis.standing for hypothesis in self._hypotheses]
         weights = np.array([[hypothesis.weight] for hypothesis in self._hypotheses])
         # Where little of late was about the procedure, this is not likely to be, either.
-        astray = ASTRAY * max(0.0, logit(FEW) - logit(self._share))
+        astray = min(MOST, max(0.0, ASTRAY * (logit(FEW) - logit(self._share))))
         chances = weights + self._expectation.log_probabilities(log_odds, standings, trust, astray)
         grown: dict[Standing, float] = {}
         likeliest = np.argsort(-chances, axis=1, kind="stable")[:, :BRANCH]

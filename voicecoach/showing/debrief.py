@@ -18,8 +18,7 @@ def show(debrief: Debrief, console: Console) -> None:
 
 def page(debrief: Debrief) -> RenderableType:
     """A debrief as it is printed; reads well from 80 columns on."""
-    verdict = f"{DONE} PASSED" if debrief.passed else f"{MISSED} NOT PASSED"
-    style = "bold green" if debrief.passed else "bold red"
+    verdict, style = _verdict(debrief)
     parts: list[RenderableType] = [
         Text(),
         Text(harmless(f"{debrief.title} ({debrief.mode})"), "bold"),
@@ -31,11 +30,11 @@ def page(debrief: Debrief) -> RenderableType:
         parts.append(_item("The attempt was broken off; this is about what was heard until then."))
     missed = [f"{line.do}{' (critical)' if line.critical else ''}" for line in debrief.missed]
     swapped = [f"{step.do}: this came before “{required.do}”" for required, step in debrief.out_of_order]
-    parts += _section("Missed", missed, MISSED)
+    parts += _section("Missed" if debrief.judged else "Not heard", missed, MISSED if debrief.judged else OPEN)
     parts += _section("Out of order", swapped, MISSED)
     parts += _section("Mishaps", debrief.mishaps, MISSED)
     parts += _section("Readings", debrief.readings, DONE)
-    parts += [Text(), Text("All steps", "bold"), _steps(debrief.lines), Text(), _item(debrief.caution)]
+    parts += [Text(), Text("All steps", "bold"), _steps(debrief), Text(), _item(debrief.caution)]
     # Once more, since the beginning has left a small terminal by now.
     parts += [Text(), Text(f"  {verdict}", style)]
     return Group(*parts)
@@ -58,16 +57,23 @@ def _item(text: str, hanging: bool = False) -> RenderableType:
     return grid
 
 
-def _steps(lines: tuple[Line, ...]) -> RenderableType:
+def _verdict(debrief: Debrief) -> tuple[str, str]:
+    """The verdict and its style."""
+    if debrief.passed:
+        return f"{DONE} PASSED", "bold green"
+    return (f"{MISSED} NOT PASSED", "bold red") if debrief.judged else (f"{OPEN} NOT JUDGED", "bold yellow")
+
+
+def _steps(debrief: Debrief) -> RenderableType:
     table = Table(box=None, padding=(0, 1), show_edge=False, header_style="dim")
     table.add_column("")
     table.add_column("at", justify="right", no_wrap=True)
     table.add_column("took", justify="right", no_wrap=True)
     table.add_column("step")
-    for line in lines:
+    for line in debrief.lines:
         words = harmless(line.do) + (" (after a cue)" if line.prompted else "")
         table.add_row(
-            _mark(line),
+            _mark(line, debrief.judged),
             Text(clock(line.at) if line.at is not None else ""),
             Text(_took(line)),
             Text(words),
@@ -75,9 +81,11 @@ def _steps(lines: tuple[Line, ...]) -> RenderableType:
     return table
 
 
-def _mark(line: Line) -> Text:
+def _mark(line: Line, judged: bool) -> Text:
     if line.at is not None:
         return Text(f"{DONE} done", "green")
+    if line.needed and not judged:
+        return Text(f"{OPEN} not heard", "yellow")
     return Text(f"{MISSED} missed", "bold red") if line.needed else Text(f"{OPEN} not needed")
 
 
