@@ -8,6 +8,6 @@ from tests.benchmarks.cost import put_together
 def test_a_long_procedure_has_phrases_of_its_own_and_is_narrated_in_others() -> None:
     procedure, narrated = put_together(200)
     assert len(procedure.steps) == len(narrated) == 200
-    assert len(set(procedure.phrases)) > 0.9 * len(procedure.phrases)  # some actions are in many procedures
+    assert len(set(procedure.phrases)) > 0.85 * len(procedure.phrases)  # some actions are in many procedures
     for step, said in zip(procedure.steps, narrated, strict=True):
         assert said not in step.say
