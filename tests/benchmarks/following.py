@@ -119,13 +119,17 @@ def in_turn(narration: Narration, speakers: Sequence[str]) -> str:
 
 def columns_of(measured: Iterable[Measured], sound: bool, noise: bool) -> dict[str, list[Measured]]:
     """What was measured, by the names of the columns in which it counts."""
+    measured = list(measured)
+    turns = {(one.task.narration.id, one.task.voice) for one in measured if one.task.condition != "clean"}
     columns: dict[str, list[Measured]] = {}
     for one in measured:
         task = one.task
         names = [TEXT] if task.hear == TEXT else []
         if task.hear != TEXT and sound and task.condition == "clean":
             names += [f"{task.hear} clean {ALL_VOICES}", f"{task.hear} clean {task.voice}"]
-        if task.hear != TEXT and noise and (task.condition != "clean" or not sound):
+        # With all voices at hand, the clean sound beside the noise is that of the same voice.
+        in_turn = task.condition != "clean" or not sound or (task.narration.id, task.voice) in turns
+        if task.hear != TEXT and noise and in_turn:
             names.append(f"{task.hear} {task.condition} in-turn")
         for name in names:
             columns.setdefault(name, []).append(one)

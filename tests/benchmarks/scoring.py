@@ -80,6 +80,7 @@ def figures(outcomes: Iterable[Outcome]) -> dict[str, float]:
         false_cues += sum(_is_false(cue, truth, table) for cue in outcome.cues)
         clauses += len(narration.clauses)
     minutes = sum(outcome.minutes for outcome in outcomes)
+    faultless = [outcome for outcome in outcomes if _is_faultless(outcome.narration)]
     found, taken, reported = (sum(column) for column in zip((0, 0, 0), *steps, strict=True))
     precision, recall = _share(found, taken), _share(found, reported)
     low, high = f1_interval(_by_narration(outcomes, steps))
@@ -96,6 +97,8 @@ def figures(outcomes: Iterable[Outcome]) -> dict[str, float]:
         "verdict_accuracy": _share(right_verdicts, verdicts),
         **_false_reports(outcomes),
         "false_cues_per_10_min": 10 * _share(false_cues, minutes),
+        "false_cues_faultless_per_10_min": 10
+        * _share(sum(len(one.cues) for one in faultless), sum(one.minutes for one in faultless)),
         "faults_cued": _share(cued[0], cued[2]),
         "ms_per_clause": 1000 * _share(sum(outcome.seconds for outcome in outcomes), clauses),
     }
@@ -141,6 +144,12 @@ def _count(counts: list[int], got: AbstractSet[object], wanted: AbstractSet[obje
     counts[0] += len(got & wanted)
     counts[1] += len(got)
     counts[2] += len(wanted)
+
+
+def _is_faultless(narration: Narration) -> bool:
+    """Whether every step that is always needed was done, and in order: no cue is right then."""
+    needed = {step.id for step in shipped(narration.procedure).steps if step.when is None}
+    return not narration.order_faults and not narration.omitted & needed
 
 
 def _faulty(narration: Narration, truth: dict[str, int], table: Needs) -> set[str]:

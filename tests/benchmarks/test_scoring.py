@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from tests.benchmarks import baseline
 from tests.benchmarks.intervals import f1_interval
 from tests.benchmarks.measuring import Measured, Task, as_text, follow, measure, summary
 from tests.benchmarks.narrations import LabelledClause, Narration
-from tests.benchmarks.scoring import STAGES, Outcome, Taken, figures, non_reports, step_counts
+from tests.benchmarks.scoring import STAGES, Outcome, SpokenCue, Taken, figures, non_reports, step_counts
 
 CLAUSES = (
     ("i look at my hands", ("inspect",), "done"),
@@ -48,6 +50,15 @@ def test_each_clause_without_a_report_is_named_with_its_stage() -> None:
         ("ask", True),
         ("chat", False),
     ]
+
+
+def test_a_cue_about_a_narration_without_a_fault_is_false_and_one_about_a_fault_speaks_of_it() -> None:
+    cues = (SpokenCue("palmful", 3),)
+    faultless = replace(outcome(), cues=cues)
+    faulty = replace(faultless, narration=replace(narration("two"), omitted=frozenset({"palmful"})))
+    result = figures([faultless, faulty])
+    assert result["false_cues_faultless_per_10_min"] == 10 * 1 / 1.0
+    assert result["faults_cued"] == 1.0
 
 
 def test_steps_found_taken_and_reported() -> None:

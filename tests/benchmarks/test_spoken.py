@@ -179,6 +179,7 @@ def test_columns_are_by_recognizer_condition_and_voice() -> None:
         "sphinx clean all": 2,
         "sphinx clean joe": 1,
         "sphinx clean slt": 1,
+        "sphinx clean in-turn": 1,
         "sphinx water-10 in-turn": 1,
     }
 
