@@ -53,9 +53,11 @@ def test_each_clause_without_a_report_is_named_with_its_stage() -> None:
 
 
 def test_a_cue_about_a_narration_without_a_fault_is_false_and_one_about_a_fault_speaks_of_it() -> None:
-    cues = (SpokenCue("palmful", 3),)
+    cues = (SpokenCue("inspect", 6),)
     faultless = replace(outcome(), cues=cues)
-    faulty = replace(faultless, narration=replace(narration("two"), omitted=frozenset({"palmful"})))
+    faulty = replace(
+        faultless, narration=replace(narration("two"), order_faults=frozenset({("inspect", "until-dry")}))
+    )
     result = figures([faultless, faulty])
     assert result["false_cues_faultless_per_10_min"] == 10 * 1 / 1.0
     assert result["faults_cued"] == 1.0
