@@ -7,6 +7,8 @@ the share that is understood; what must never go wrong stands in tests of its ow
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from tests.narrated import utterance
@@ -200,3 +202,14 @@ def test_words_that_both_opinions_doubt_report_nothing() -> None:
 @pytest.mark.parametrize("said", ["oh", "uh and then", "and you", "tango", "expansion"])
 def test_a_lone_word_that_the_procedure_does_not_know_reports_nothing(said: str) -> None:
     assert meant(Follower(library.find("mouth-care")), said) == []
+
+
+def test_what_is_not_understood_reports_no_step_but_makes_what_comes_next_likelier() -> None:
+    follower = Follower(library.find("wash-hands"))
+    follower.hear(utterance(1, "i turn the water on until it is warm"))
+    follower.hear(utterance(2, "i wet my hands and wrists under the water"))
+    before = follower.likely()["soap"]
+    blurred = utterance(3, "so up in my pond", 10.0)
+    words = tuple(replace(word, confidence=0.35) for word in blurred.words)
+    assert follower.hear(replace(blurred, words=words)) == []
+    assert follower.likely()["soap"] > before + 0.1

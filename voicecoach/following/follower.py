@@ -24,6 +24,8 @@ SURE = 0.5
 """Probability from which a step counts as reported."""
 DOUBT = 0.35
 """Probability below which a report is taken back."""
+UNDERSTOOD = 0.5
+"""Trust in the clause that speaks most for a step from which it is reported; less makes it likely at best."""
 CUT_COST = 5.0
 """What a cut between two clauses must gain, in log probability times words."""
 UNLIKE = 2.0
@@ -163,9 +165,10 @@ class Follower:
             gain = float(after[place] - before[place])
             if gain > self._strongest.get(id, (0.0, clause, utterance))[0]:
                 self._strongest[id] = (gain, clause, utterance)
-            if id not in self._reported and after[place] >= SURE:
+            _, said, number = self._strongest.get(id, (0.0, clause, utterance))
+            sure = after[place] >= SURE and trust(said.words) >= UNDERSTOOD
+            if id not in self._reported and sure:
                 self._reported.add(id)
-                _, said, number = self._strongest[id]
                 findings.append(Report(id, said, number, round(float(after[place]), 3)))
             elif id in self._reported and after[place] < DOUBT:
                 self._reported.discard(id)

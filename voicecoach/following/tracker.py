@@ -70,9 +70,10 @@ class Tracker:
                 grown[standing] = float(np.logaddexp(grown.get(standing, -np.inf), row[place]))
         self._keep(grown)
         reported = np.exp(chances).sum(axis=0)
-        reported /= reported.sum()
-        self._share += LATELY * trust * (1 - float(reported[-1]) - self._share)
-        return np.asarray(reported)
+        # By the clause taken at its word, or whoever talks on and on unintelligibly would seem to go on well.
+        at_its_word = self._expectation.log_probabilities(log_odds, standings[:1])
+        self._share += LATELY * (1 - float(np.exp(at_its_word[0, -1])) - self._share)
+        return np.asarray(reported / reported.sum())
 
     def done(self) -> NDArray[np.float64]:
         """Probability that each step has been reported; shape (steps)."""
