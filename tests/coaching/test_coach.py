@@ -65,6 +65,7 @@ def test_nothing_is_called_missing_until_the_student_is_understood_again(mode: s
     assert cues(bedside.coach.understood(bedside.now, clear=False)) == [("unclear", (), 0)]
     assert cues(bedside.report(*before("sit-edge", "lock-wheels"), "sit-edge")) == []
     assert bedside.coach.understood(bedside.now, clear=False) == []
+    assert bedside.coach.before_finish(bedside.now) == []
     assert bedside.coach.understood(bedside.now, clear=True) == []
     assert cues(bedside.settle()) == [("missed", ("lock-wheels",), 1)]
 

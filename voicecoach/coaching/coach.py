@@ -154,10 +154,15 @@ class Coach:
         return [self._cue(at, "answer", (), 0, text)]
 
     def before_finish(self, at: float) -> list[Outgoing]:
-        """In practise, the first time that a student finishes with a critical step missing: a cue instead."""
+        """In practise, the first time that a student finishes with a critical step missing: a cue instead.
+
+        Not where too little is understood to say that it is missing.
+        """
+        if self.mode != "practise" or self._unclear:
+            return []
         missing = [step.id for step in self.procedure.steps if step.critical and step.id not in self.done]
         unasked = [id for id in missing if not self._given.get(id)]
-        return [self._missed(at, unasked[0])] if self.mode == "practise" and unasked else []
+        return [self._missed(at, unasked[0])] if unasked else []
 
     def close(self, at: float, text: str) -> list[Outgoing]:
         """The closing words."""

@@ -13,8 +13,8 @@ from voicecoach.events import Heard, Word
 FACTOR, POWER = 0.82, 2.6
 """How the odds that a clause was heard well follow from those of its words: fitted on spoken narrations."""
 ENOUGH = 0.8
-"""Trust, on average, below which too little was understood to judge anybody: on spoken narrations in noise,
-whatever came to less had at most 0.83 of its verdicts right, and all in a quiet room came to more."""
+"""Trust, on average, below which too little was understood to judge anybody: with `whisper`, whatever came to
+less on spoken narrations had at most 0.83 of its verdicts right, and all in a quiet room came to more."""
 LATELY = 1 / 6
 """What one more utterance counts in the trust of late."""
 
