@@ -16,13 +16,15 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from voicecoach import cli, ear, sources
+from voicecoach import cli, ear, live, sources
 from voicecoach.errors import Complaint
 from voicecoach.events import Ended, Followed, Heard, Stopped, Word
-from voicecoach.mouth import Shown
+from voicecoach.hearing import models
+from voicecoach.mouth import Mouth
 from voicecoach.procedure import library
 from voicecoach.records import journal
 from voicecoach.sound import RATE, files
+from voicecoach.sound.microphone import Gap
 
 Run = Callable[..., tuple[int, str, str]]
 
@@ -290,20 +292,39 @@ def test_a_microphone_is_heard_until_it_gives_no_more(
     run: Run, spoken: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     class Plugged:
-        def __enter__(self) -> Iterator[NDArray[np.int16]]:
-            return ear.blocks(files.read(spoken).samples)
+        dropped = 0
+        now = 0.0
+
+        def __enter__(self) -> Plugged:
+            return self
 
         def __exit__(self, *_: object) -> None:
             pass
 
+        def __iter__(self) -> Iterator[NDArray[np.int16] | Gap]:
+            sound = list(ear.blocks(files.read(spoken).samples))
+            yield from sound[:10]
+            self.dropped = 3
+            yield from sound[10:]
+            yield Gap("The plug was pulled.")
+
+        def skip(self) -> None:
+            pass
+
+    def none() -> None:
+        raise Complaint("There is no loudspeaker.")
+
     monkeypatch.setattr(sources, "Sphinx", Deaf)
-    monkeypatch.setattr(sources, "Microphone", Plugged)
+    monkeypatch.setattr(live, "Microphone", Plugged)
+    monkeypatch.setattr(live, "Loudspeaker", none)
     monkeypatch.setattr(sources, "default_device", lambda kind: (RATE, 1))
-    monkeypatch.setattr(sources, "aloud", lambda: (Shown(), ("There is no loudspeaker.",)))
     code, out, err = run("practise", "hand-rub", "--hear", "sphinx")
     assert (code, err) == (0, "")
     assert "! There is no loudspeaker." in out
+    assert out.count("Some sound was lost") == 1
     assert "heard: something" in out
+    assert "! The plug was pulled." in out
+    assert "coach: The plug was pulled. I wait." in out
 
 
 def test_without_a_microphone_other_ways_are_named(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -324,9 +345,13 @@ def test_a_folder_that_is_no_vosk_model_is_refused(run: Run, spoken: Path, tmp_p
     assert "not both" in said
 
 
-def test_vosk_without_a_model_asks_for_one(run: Run, spoken: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(sources, "installed_model", lambda: None)
-    assert "--model" in complaint(*run("practise", "hand-rub", "--hear", "vosk", "--from", spoken))
+def test_vosk_without_a_model_asks_for_one(
+    run: Run, spoken: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(models, "folder", lambda: tmp_path / "models")
+    said = complaint(*run("practise", "hand-rub", "--hear", "vosk", "--from", spoken))
+    assert "voicecoach models install FILE" in said
+    assert "--model" in said
 
 
 def test_sound_does_not_come_from_standard_input(run: Run) -> None:
@@ -363,10 +388,10 @@ def test_the_clock_at_a_terminal_is_real(monkeypatch: pytest.MonkeyPatch) -> Non
             return True
 
     monkeypatch.setattr(sys, "stdin", Typing("rubbing palm to palm\n"))
-    monkeypatch.setattr(sources, "aloud", lambda: (Shown(), ("no loudspeaker",)))
+    monkeypatch.setattr(sources, "aloud", lambda: (Mouth(), ("no loudspeaker",)))
     monkeypatch.setattr(ear, "_TICK", 0.01)
     source = sources.choose("typed", None, None, library.find("hand-rub"))
     assert source.at_keyboard
     assert source.notices == ("no loudspeaker",)
-    heard = [moment.heard for moment in source.listen(ExitStack()) if moment.heard]
+    heard = [moment.heard for moment in source.listen(ExitStack(), lambda partial: 0.5) if moment.heard]
     assert [one.text for one in heard] == ["rubbing palm to palm"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterator
+from typing import Any
 
 import numpy as np
 import pytest
@@ -15,14 +15,22 @@ from voicecoach.errors import Complaint
 from voicecoach.events import Heard, Word
 from voicecoach.sound import RATE
 from voicecoach.sound.endpointer import Cut, Speech, SpeechBegan, SpeechEnded
+from voicecoach.sound.microphone import Gap
+from voicecoach.utterances import Patience
 
 
 class Gate:
-    """Stands for the endpointer: speech is what is not zero, and ends with the first zero block."""
+    """Stands for the endpointer: speech is what is not zero, and ends after so many zero blocks."""
 
-    def __init__(self) -> None:
+    def __init__(self, pause: int = 1) -> None:
+        self.pause = pause
+        self.silent = 0
         self.taken = 0
         self.began: float | None = None
+
+    @property
+    def silence(self) -> float:
+        return 0.03 * self.silent if self.began is not None else 0.0
 
     def take(self, block: NDArray[np.int16]) -> list[Cut]:
         at = self.taken / RATE
@@ -33,8 +41,10 @@ class Gate:
                 self.began = at
                 cuts.append(SpeechBegan(at))
             cuts.append(Speech(at, block))
+            self.silent = 0
             return cuts
-        return self.finish()
+        self.silent += 1
+        return self.finish() if self.silent >= self.pause else []
 
     def finish(self) -> list[Cut]:
         if self.began is None:
@@ -72,15 +82,9 @@ def sound(*pieces: tuple[float, int]) -> NDArray[np.int16]:
     return np.concatenate([np.full(round(seconds * RATE), level, np.int16) for seconds, level in pieces])
 
 
-def hear(samples: NDArray[np.int16], deaf: Iterator[bool] | None = None) -> list[Moment]:
-    return list(
-        ear.hear(
-            ear.blocks(samples),
-            Gate(),  # type: ignore[arg-type]
-            Counting(),
-            (lambda: False) if deaf is None else lambda: next(deaf),
-        )
-    )
+def hear(samples: NDArray[np.int16], pause: int = 1, patience: Patience | None = None) -> list[Moment]:
+    gate: Any = Gate(pause)
+    return list(ear.hear(ear.blocks(samples), gate, Counting(), patience))
 
 
 def test_the_clock_counts_samples_and_utterances_come_when_they_end() -> None:
@@ -96,15 +100,43 @@ def test_the_clock_counts_samples_and_utterances_come_when_they_end() -> None:
     assert next(moment.partial for moment in moments if moment.speaking) == "480 so far"
 
 
-def test_what_comes_while_the_coach_speaks_is_left_out_and_times_stay_right() -> None:
-    # From 0.3 to 0.6 s the coach speaks into 1 s of student, and echoes for 0.2 s more.
-    deaf = iter([10 <= n < 20 for n in range(1000)])
-    moments = hear(sound((1.2, 100), (0.3, 0)), deaf)
-    heard = [moment.heard for moment in moments if moment.heard]
-    assert [(round(h.start, 2), round(h.end, 2), h.text) for h in heard] == [
-        (0.0, 0.3, "4800"),
-        (0.78, 1.23, "6720"),
+def test_an_utterance_is_over_after_the_silence_that_its_words_need() -> None:
+    asked: list[str] = []
+
+    def patience(said: str) -> float:
+        asked.append(said)
+        return 0.36
+
+    parts = (0.3, 100), (0.9, 0), (0.3, 100), (0.27, 0), (0.3, 100), (0.12, 0), (0.3, 100), (0.9, 0)
+    moments = hear(sound(*parts), 25, patience)
+    heard = [
+        (round(moment.at, 2), moment.heard.utterance, moment.heard.text) for moment in moments if moment.heard
     ]
+    # A silence of 0.27 s ends nothing, but what was said is heard again with what follows.
+    assert heard == [(0.66, 1, "4800"), (2.85, 2, "14400")]
+    assert asked == ["4800", "4800", "14400"]
+
+
+def test_without_patience_it_is_over_when_the_endpointer_says_so() -> None:
+    heard = [moment for moment in hear(sound((0.3, 100), (0.9, 0)), 25) if moment.heard]
+    assert [round(moment.at, 2) for moment in heard] == [1.05]
+
+
+def test_a_gap_ends_what_is_being_said_and_stops_the_clock() -> None:
+    student = list(ear.blocks(sound((0.3, 100))))
+    gap = Gap("The microphone is gone.")
+    gate: Any = Gate()
+    moments = list(ear.hear([*student, gap, gap, *student], gate, Counting()))
+    said = [(round(moment.at, 2), moment.heard.text) for moment in moments if moment.heard]
+    assert said == [(0.3, "4800"), (0.6, "4800")]
+    assert [(round(moment.at, 2), moment.gap) for moment in moments if moment.gap] == [(0.3, gap.why)] * 2
+
+
+def test_the_words_of_the_coach_are_taken_out() -> None:
+    gate: Any = Gate()
+    own = lambda words: tuple(word for word in words if word.text != "4800")  # noqa: E731
+    moments = ear.hear(ear.blocks(sound((0.3, 100), (0.3, 0), (0.6, 100))), gate, Counting(), others=own)
+    assert [moment.heard.text for moment in moments if moment.heard] == ["", "9600"]
 
 
 def test_lines_with_times_are_said_then() -> None:

@@ -12,7 +12,7 @@ from voicecoach.coaching import wording
 from voicecoach.coaching.coach import Coach
 from voicecoach.coaching.debrief import debrief
 from voicecoach.coaching.readings import recorded
-from voicecoach.coaching.requests import Requests
+from voicecoach.coaching.requests import Requests, is_addressed
 from voicecoach.events import (
     Asked,
     Begun,
@@ -20,8 +20,10 @@ from voicecoach.events import (
     Ended,
     Event,
     Followed,
+    Found,
     Heard,
     Incoming,
+    Lost,
     Outgoing,
     Paused,
     Remarked,
@@ -30,34 +32,42 @@ from voicecoach.events import (
     Unfollowed,
     Voiced,
 )
-from voicecoach.following.clauses import Clause
+from voicecoach.following.clauses import Clause, goes_on
 from voicecoach.following.follower import Finding, Follower, Remark, Report, Retraction
+from voicecoach.following.likeness import Learn, Likeness
 from voicecoach.following.samples import samples
 from voicecoach.following.trust import ENOUGH, LATELY, trust
 from voicecoach.procedure.model import Procedure
 
 GRACE = 2.5
 """Seconds after a student says to have finished in which a further step keeps the attempt open."""
+SHORT, USUAL, LONG = 0.3, 0.5, 0.75
+"""Seconds of silence that end an utterance: a plain one, any, and one that breaks off in the middle."""
 
 
 @cache
-def _requests() -> Requests:
-    return Requests(samples())
+def _requests(learn: Learn) -> Requests:
+    return Requests(samples(), learn)
 
 
 class Attempt:
     """One student, one procedure, from beginning to end."""
 
-    def __init__(self, begun: Begun) -> None:
-        """Prepare; `begun` is then the first event to take. ValueError where it holds no procedure."""
+    def __init__(self, begun: Begun, learn: Learn = Likeness) -> None:
+        """Prepare; `begun` is then the first event to take. ValueError where it holds no procedure.
+
+        `learn` is told the phrases that are followed: it may know what was learned from them before.
+        """
         self.procedure = Procedure.model_validate(begun.procedure)
         self.mode = begun.mode
         self.ended = False
-        self._follower = Follower(self.procedure)
+        self._follower = Follower(self.procedure, learn)
         self._coach = Coach(self.procedure, begun.mode)
-        self._requests = _requests()
+        self._requests = _requests(learn)
         self._events: list[Event] = []
         self._paused = False
+        self._lost = False
+        """True where it is paused only because no sound comes in."""
         self._finishes_at: float | None = None
         self._awaited: str | None = None
         self._trust = 1.0
@@ -87,10 +97,23 @@ class Attempt:
                 out = []
             case Elapsed():
                 out = self._elapsed(event.at)
+            case Lost():
+                out = self._lose(event)
+            case Found():
+                out = self._find(event.at)
             case Stopped():
                 out = self._end(event.at, event.why)
         self._events.extend(out)
         return tuple(out)
+
+    def patience(self, said: str) -> float:
+        """Seconds of silence after which an utterance is over, by its words so far.
+
+        Short where they report a step plainly or ask the coach by name, long where more is to come.
+        """
+        if self._requests.is_plain(said) if is_addressed(said) else self._follower.is_plain(said):
+            return SHORT
+        return LONG if goes_on(said) else USUAL
 
     def _hear(self, heard: Heard) -> list[Outgoing]:
         self._coach.quiet(heard.end)
@@ -116,6 +139,21 @@ class Attempt:
             self._trust += LATELY * (trust(heard.words) - self._trust)
             out.extend(self._coach.understood(heard.at, self._trust >= ENOUGH))
         return [*out, *self._coach.settle(heard.at, self._follower.likely())]
+
+    def _lose(self, lost: Lost) -> list[Outgoing]:
+        """Wait until sound comes in again; who has paused already goes on waiting for the student."""
+        said = self._coach.tell(lost.at, f"{lost.why} {wording.WAITING}")
+        if self._paused:
+            return said
+        self._paused = self._lost = True
+        return [Paused(lost.at), *said]
+
+    def _find(self, at: float) -> list[Outgoing]:
+        self._coach.quiet(at)
+        if not self._lost:
+            return []
+        self._paused = self._lost = False
+        return [Resumed(at), *self._coach.tell(at, wording.HEARS_AGAIN)]
 
     def _finding(self, heard: Heard, finding: Finding) -> list[Outgoing]:
         at, said = heard.at, finding.clause.text
@@ -182,10 +220,7 @@ class Attempt:
             return [*self._closing(at, why, f"{wording.NOT_JUDGED} {wording.CLOSER}"), Ended(at, why)]
         missed = [line.do for line in result.missed]
         late = [required.do for required, _ in result.out_of_order]
-        if self.mode == "selftest":
-            text = wording.spoken_debrief(result.passed, missed, late, result.mishaps)
-        else:
-            text = wording.verdict(result.passed, missed, late, len(result.mishaps))
+        text = wording.spoken_debrief(result.passed, missed, late, result.mishaps)
         return [*self._closing(at, why, text), Ended(at, why)]
 
     def _closing(self, at: float, why: str, text: str) -> list[Outgoing]:

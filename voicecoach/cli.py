@@ -16,13 +16,18 @@ from rich.table import Table
 from rich.text import Text
 
 from voicecoach import demo as demonstration
-from voicecoach import narration, session, sources
+from voicecoach import learned, listening, model_commands, narration, session, sources
+from voicecoach import mic as checking
 from voicecoach import replay as replaying
 from voicecoach.attempt import Attempt
+from voicecoach.coaching import choosing, offers
 from voicecoach.coaching.debrief import debrief
 from voicecoach.coaching.wording import fixed_cues
 from voicecoach.errors import Complaint
 from voicecoach.hearing.pronunciation import without_pronunciation
+from voicecoach.hearing.sphinx import Sphinx
+from voicecoach.live import Live
+from voicecoach.mouth import signals
 from voicecoach.procedure import library, loading
 from voicecoach.procedure.model import Procedure
 from voicecoach.records import journal as journals
@@ -31,16 +36,20 @@ from voicecoach.session import Outcome, Session
 from voicecoach.showing.debrief import page
 from voicecoach.showing.lines import Lines
 from voicecoach.showing.marks import harmless
+from voicecoach.showing.mic import Meter, checked_page, equipment_page
+from voicecoach.showing.mic_advice import problems
 from voicecoach.showing.terminal import Terminal
 from voicecoach.sound import files as sounds
+from voicecoach.sound.loudspeaker import Loudspeaker
+from voicecoach.sound.microphone import Microphone
 from voicecoach.sources import Source
 
 FIRST = """\
 Say a care procedure aloud as you do it; the coach hears what you missed. First:
   voicecoach demo                       watch it work; needs no microphone
   voicecoach procedures                 look for your procedure, then
-  voicecoach practise gait-belt-walk    learn it with the coach's help,
-  voicecoach rehearse gait-belt-walk    say it by yourself, then try selftest\
+  voicecoach practise gait-belt-walk    learn it with the coach's help, then rehearse or selftest
+  voicecoach listen                     choose by voice, so that you need touch nothing\
 """
 
 READY = "Getting ready to listen ..."
@@ -53,6 +62,7 @@ _FULL = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 """What a system says where nothing more can be written: the disk is full, or the user's share of it."""
 
 app = typer.Typer(add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None)
+app.add_typer(model_commands.app, name="models")
 
 
 class Hear(StrEnum):
@@ -84,6 +94,13 @@ FromOption = Annotated[
         help="A sound file instead of the microphone; with --hear typed a text file, or - for a pipe.",
     ),
 ]
+TickOption = Annotated[
+    bool,
+    typer.Option(
+        "--tick",
+        help="Sound a signal when it begins and, but for selftest, a soft tick for each step followed.",
+    ),
+]
 JournalOption = Annotated[
     Path | None, typer.Option("--journal", metavar="FILE", help="Where to keep the record of the attempt.")
 ]
@@ -103,9 +120,10 @@ def practise(
     model: ModelOption = None,
     source: FromOption = None,
     journal: JournalOption = None,
+    tick: TickOption = False,
 ) -> None:
     """Learn a procedure: the coach helps at once and leads on when you stop."""
-    _attempt("practise", procedure, hear, model, source, journal)
+    _attempt("practise", procedure, hear, model, source, journal, tick)
 
 
 @app.command()
@@ -115,9 +133,10 @@ def rehearse(
     model: ModelOption = None,
     source: FromOption = None,
     journal: JournalOption = None,
+    tick: TickOption = False,
 ) -> None:
     """Narrate a procedure: the coach speaks only of what was missed or out of order, or when asked."""
-    _attempt("rehearse", procedure, hear, model, source, journal)
+    _attempt("rehearse", procedure, hear, model, source, journal, tick)
 
 
 @app.command()
@@ -127,18 +146,19 @@ def selftest(
     model: ModelOption = None,
     source: FromOption = None,
     journal: JournalOption = None,
+    tick: TickOption = False,
 ) -> None:
     """Test yourself: the coach is silent until the end, then gives the debrief aloud."""
-    _attempt("selftest", procedure, hear, model, source, journal)
+    _attempt("selftest", procedure, hear, model, source, journal, tick)
 
 
 def _attempt(
-    mode: str, name: str, hear: Hear, model: Path | None, file: str | None, journal: Path | None
+    mode: str, name: str, hear: Hear, model: Path | None, file: str | None, journal: Path | None, tick: bool
 ) -> None:
     """Put one attempt together, run it, and show what came of it."""
     procedure = library.find(name)
     with _console().status(READY):
-        source = sources.choose(hear.value, model, file, procedure)
+        source = sources.choose(hear.value, model, file, procedure, signals(mode, tick))
     _leave(_run(procedure, mode, source, journal, big=not source.at_keyboard))
 
 
@@ -148,9 +168,9 @@ def _run(procedure: Procedure, mode: str, source: Source, journal: Path | None, 
     begun = session.begun(procedure, mode, source.hear)
     with ExitStack() as until:
         with console.status(READY):
-            attempt = Attempt(begun)
-            source.mouth.prepare(fixed_cues(procedure, mode))
-        moments = source.listen(until)
+            attempt = Attempt(begun, learned.likeness)
+        moments = source.listen(until, attempt.patience)
+        source.mouth.prepare(fixed_cues(procedure, mode))
         kept = Journal(journal or journals.folder() / f"{begun.attempt}.jsonl")
         interrupted = until.enter_context(session.interruptible())
         screen: Terminal | Lines = Lines(console)
@@ -173,6 +193,42 @@ def _leave(outcome: Outcome) -> None:
         raise typer.Exit(INTERRUPTED)
     if outcome.lost or outcome.unkept:
         raise typer.Exit(WRONG if outcome.lost else NOT_WHOLE)
+
+
+@app.command()
+def listen(hear: HearOption = Hear.auto, model: ModelOption = None, tick: TickOption = False) -> None:
+    """Do it all by voice: choose a procedure and a mode, go through it, and choose again."""
+    if hear is Hear.typed:
+        raise Complaint(
+            "listen goes by voice alone; to type, name a procedure: voicecoach practise hand-rub --hear typed."
+        )
+    console = _console()
+    known = {name: library.find(name) for name in library.shipped()}
+    choices = [choosing.choice(procedure) for procedure in known.values()]
+    outcomes: list[Outcome] = []
+    with ExitStack() as until:
+        with console.status(READY):
+            live = until.enter_context(Live())
+            pronounce = dict(pair for procedure in known.values() for pair in procedure.pronounce.items())
+            ears = sources.recognizer_of(hear.value, model, choosing.phrases(choices), pronounce)
+            live.mouth.prepare(offers.fixed(choices[-1].names[0]))
+        for notice in live.notices:
+            console.print(Text(f"! {notice}"))
+
+        def attempt(mode: str, name: str) -> bool:
+            live.mouth.signals = signals(mode, tick) | {"start"}
+            with console.status(READY):
+                recognizer = sources.recognizer(hear.value, model, known[name])
+            source = Source(recognizer.name, live.mouth, lambda _, patience: live.hear(recognizer, patience))
+            outcomes.append(_run(known[name], mode, source, None, big=True))
+            return not (outcomes[-1].interrupted or outcomes[-1].lost)
+
+        interrupted = until.enter_context(session.interruptible())
+        listening.listen(live, ears, choices, attempt, lambda line: console.print(Text(line)), interrupted)
+        if interrupted():
+            raise typer.Exit(INTERRUPTED)
+    for outcome in outcomes:
+        _leave(outcome)
 
 
 @app.command()
@@ -202,8 +258,7 @@ def check(files: Annotated[list[Path], typer.Argument(metavar="FILE...")]) -> No
             print(f"{file}: {len(procedure.steps)} steps, no fault")
             for advice in loading.advice(procedure):
                 print(f"{file}: advice: {harmless(advice)}")
-            words = {word for phrase in procedure.phrases for word in phrase.lower().split()}
-            for word in without_pronunciation(words, procedure.pronounce):
+            for word in without_pronunciation(procedure.words, procedure.pronounce):
                 print(f"{file}: advice: how {word!r} sounds is guessed, a line under pronounce makes it sure")
     raise typer.Exit(worst)
 
@@ -212,6 +267,20 @@ def check(files: Annotated[list[Path], typer.Argument(metavar="FILE...")]) -> No
 def schema() -> None:
     """Print the JSON Schema of a procedure file, for editors."""
     print(loading.schema())
+
+
+@app.command()
+def mic() -> None:
+    """Check the microphone, the room and the loudspeaker, and say what to change."""
+    console = _console()
+    console.print(equipment_page(checking.equipment()))
+    with console.status(READY):
+        recognizer = Sphinx((checking.PHRASE,), {})
+    with Meter(console) as screen:
+        checked = checking.run(Microphone(), Loudspeaker, recognizer, screen)
+    console.print(checked_page(checked))
+    if any(problem.unusable for problem in problems(checked)):
+        raise typer.Exit(NOT_WHOLE)
 
 
 @app.command()
@@ -237,7 +306,7 @@ def demo(
     with _console().status(READY):
         source = demonstration.source(procedure, real_time)
     outcome = _run(procedure, demonstration.MODE, source, None, big=real_time)
-    sounds.write(to, demonstration.together(source.mouth))
+    sounds.write(to, demonstration.together(outcome.events))
     print(f"Student and coach can be heard in {to}")
     _leave(outcome)
 

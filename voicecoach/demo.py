@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import ExitStack, suppress
 from dataclasses import replace
 
@@ -13,13 +13,16 @@ from numpy.typing import NDArray
 from voicecoach import ear, narration, sources
 from voicecoach.ear import Moment
 from voicecoach.errors import Complaint
-from voicecoach.mouth import Aloud, Mouth, Unplayed
+from voicecoach.events import Cued, Event, Voiced
+from voicecoach.mouth import Aloud, Unplayed
 from voicecoach.procedure.model import Procedure
 from voicecoach.sound import RATE, files, loudspeaker
 from voicecoach.sound.endpointer import Endpointer
 from voicecoach.sound.loudspeaker import Loudspeaker
 from voicecoach.sound.mixing import Track, mix
 from voicecoach.sources import Source
+from voicecoach.speaking.voice import Voice
+from voicecoach.utterances import Patience
 
 MODE = "rehearse"
 
@@ -38,7 +41,8 @@ def source(procedure: Procedure, real_time: bool) -> Source:
     if student and isinstance(coach, Unplayed):
         coach = Aloud(coach.voice, Loudspeaker())
 
-    def listen(until: ExitStack) -> Iterable[Moment]:
+    def listen(until: ExitStack, patience: Patience) -> Iterable[Moment]:
+        until.callback(coach.close)
         if student:
             until.callback(student.stop)
         return ear.hear(_paced(samples, student), Endpointer(), recognizer)
@@ -46,10 +50,16 @@ def source(procedure: Procedure, real_time: bool) -> Source:
     return replace(quick, mouth=coach, listen=listen)
 
 
-def together(coach: Mouth) -> NDArray[np.int16]:
-    """The student of the narration and what the coach has said to it, mono at 16 kHz."""
+def together(events: Sequence[Event]) -> NDArray[np.int16]:
+    """The student of the narration and what the coach said to it by the journal, mono at 16 kHz."""
     student = Track(0.0, files.read(narration.SOUND).samples)
-    return mix([student, *(coach.said if isinstance(coach, Unplayed) else ())])
+    try:
+        voice = Voice()
+    except Complaint:
+        return mix([student])
+    texts = {event.cue: event.text for event in events if isinstance(event, Cued)}
+    said = [event for event in events if isinstance(event, Voiced)]
+    return mix([student, *(Track(event.start, voice.render(texts[event.cue]), voice.rate) for event in said)])
 
 
 def _paced(samples: NDArray[np.int16], student: Loudspeaker | None) -> Iterator[NDArray[np.int16]]:

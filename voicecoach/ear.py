@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import queue
 import threading
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TextIO
 
@@ -16,14 +16,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from voicecoach.errors import Complaint
-from voicecoach.events import Heard
+from voicecoach.events import Heard, Word
 from voicecoach.hearing.recognizer import Recognizer
 from voicecoach.hearing.typed import SECONDS_A_WORD, Typed, parse_line
 from voicecoach.sound import RATE
-from voicecoach.sound.endpointer import Cut, Endpointer, Speech, SpeechBegan
+from voicecoach.sound.endpointer import Endpointer
+from voicecoach.sound.microphone import Gap
+from voicecoach.utterances import Patience, Utterances
 
-DEAF_AFTER = 0.2
-"""Seconds after the coach has spoken in which its echo could still be heard."""
 BETWEEN_LINES = 1.0
 """Seconds between two lines that come without times."""
 _TICK = 0.1
@@ -43,6 +43,8 @@ class Moment:
     """True while somebody speaks: no time to interrupt."""
     partial: str = ""
     """The words so far while somebody speaks."""
+    gap: str = ""
+    """Why nothing can be heard at this moment, a sentence; empty where it can."""
     notice: str = ""
     """Something the user should know of what came in."""
 
@@ -54,74 +56,35 @@ def blocks(samples: NDArray[np.int16]) -> Iterator[NDArray[np.int16]]:
 
 
 def hear(
-    blocks: Iterable[NDArray[np.int16]],
+    blocks: Iterable[NDArray[np.int16] | Gap],
     endpointer: Endpointer,
     recognizer: Recognizer,
-    deaf: Callable[[], bool] = lambda: False,
+    patience: Patience | None = None,
+    others: Callable[[Sequence[Word]], tuple[Word, ...]] = tuple,
 ) -> Iterator[Moment]:
-    """Hear sound, mono blocks at 16 kHz; what comes in while `deaf` and 0.2 s later is left out."""
+    """Hear sound, mono blocks at 16 kHz.
+
+    With `patience` an utterance is over when its words allow it, else when the endpointer says so. `others`
+    takes what the coach itself has said out of the words heard.
+    """
     taken = 0
-    deaf_until = 0.0
-    utterances = _Utterances(endpointer, recognizer)
+    utterances = Utterances(endpointer, recognizer, patience)
     for block in blocks:
-        taken += len(block)
         now = taken / RATE
-        if deaf():
-            deaf_until = now + DEAF_AFTER
-        for heard in utterances.leave_out(block, now) if now < deaf_until else utterances.take(block, now):
-            yield Moment(now, heard=heard)
-        yield Moment(now, speaking=utterances.speaking, partial=utterances.partial)
+        if isinstance(block, Gap):
+            finished = utterances.finish(now)
+        else:
+            taken += len(block)
+            now = taken / RATE
+            finished = utterances.take(block, now)
+        for heard in finished:
+            yield Moment(now, heard=replace(heard, words=others(heard.words)))
+        if isinstance(block, Gap):
+            yield Moment(now, gap=block.why)
+        else:
+            yield Moment(now, speaking=utterances.speaking, partial=utterances.partial)
     for heard in utterances.finish(taken / RATE):
-        yield Moment(taken / RATE, heard=heard)
-
-
-class _Utterances:
-    """One utterance after the other, from the endpointer to the recognizer."""
-
-    def __init__(self, endpointer: Endpointer, recognizer: Recognizer) -> None:
-        self._endpointer = endpointer
-        self._recognizer = recognizer
-        self._left_out = 0
-        """Samples by which the endpointer is behind."""
-        self._fresh = False
-        """True where an utterance has begun of which no sound has come."""
-        self.speaking = False
-        """True while an utterance is open."""
-        self.partial = ""
-        """Its words so far."""
-
-    def take(self, block: NDArray[np.int16], now: float) -> list[Heard]:
-        """Take a block that ends at `now`; what has been heard with it."""
-        return self._follow(self._endpointer.take(block), now)
-
-    def leave_out(self, block: NDArray[np.int16], now: float) -> list[Heard]:
-        """Let a block pass unheard; an open utterance ends."""
-        heard = self.finish(now) if self.speaking else []
-        self._left_out += len(block)
-        return heard
-
-    def finish(self, now: float) -> list[Heard]:
-        """End the utterance that is open."""
-        return self._follow(self._endpointer.finish(), now)
-
-    def _follow(self, cuts: list[Cut], now: float) -> list[Heard]:
-        late = self._left_out / RATE
-        heard = []
-        for cut in cuts:
-            if isinstance(cut, SpeechBegan):
-                self.speaking = self._fresh = True
-            elif isinstance(cut, Speech):
-                if self._fresh:
-                    self._recognizer.begin(cut.at + late)
-                    self._fresh = False
-                self.partial = self._recognizer.feed(cut.samples)
-            elif self._fresh:
-                self.speaking = self._fresh = False
-            else:
-                self.speaking, self.partial = False, ""
-                whole = self._recognizer.end(now)
-                heard.append(replace(whole, start=cut.start + late, end=cut.end + late))
-        return heard
+        yield Moment(taken / RATE, heard=replace(heard, words=others(heard.words)))
 
 
 def read(lines: Iterable[str | None], clock: Callable[[], float] | None = None) -> Iterator[Moment]:

@@ -86,6 +86,22 @@ class Voiced:
 
 
 @dataclass(frozen=True, slots=True)
+class Lost:
+    """No sound comes in any more; the audio clock stands still until it does."""
+
+    at: float
+    why: str
+    """A sentence for the student."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Sound comes in again."""
+
+    at: float
+
+
+@dataclass(frozen=True, slots=True)
 class Stopped:
     """The attempt is stopped from outside: the sound ended, or somebody pressed Ctrl-C."""
 
@@ -167,7 +183,7 @@ class Cued:
     cue: int
     """Number of the cue in the attempt, from 1."""
     kind: str
-    """missed, order, mishap, lead, answer, thanks, unclear or closing."""
+    """missed, order, mishap, lead, answer, thanks, unclear, device or closing."""
     about: tuple[str, ...]
     """The step or steps it is about, or what is to be avoided; empty for the rest."""
     strength: int
@@ -208,14 +224,14 @@ class Ended:
     """`finished`, or why it was stopped."""
 
 
-Incoming = Begun | Heard | Elapsed | Voiced | Stopped
+Incoming = Begun | Heard | Elapsed | Voiced | Lost | Found | Stopped
 Outgoing = Followed | Unfollowed | Remarked | Read | Asked | Cued | Withdrawn | Paused | Resumed | Ended
 Event = Incoming | Outgoing
 
 KINDS: dict[str, type[Event]] = {
     kind.__name__.lower(): kind
     for kind in (
-        Begun, Heard, Elapsed, Voiced, Stopped,
+        Begun, Heard, Elapsed, Voiced, Lost, Found, Stopped,
         Followed, Unfollowed, Remarked, Read, Asked, Cued, Withdrawn, Paused, Resumed, Ended,
     )
 }  # fmt: skip

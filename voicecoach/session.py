@@ -19,8 +19,20 @@ from typing import Protocol, TypeVar
 from voicecoach.attempt import Attempt
 from voicecoach.ear import Moment
 from voicecoach.errors import Complaint
-from voicecoach.events import Begun, Cued, Elapsed, Event, Incoming, Stopped, Voiced
-from voicecoach.mouth import Mouth, Shown
+from voicecoach.events import (
+    Begun,
+    Cued,
+    Elapsed,
+    Event,
+    Followed,
+    Found,
+    Incoming,
+    Lost,
+    Stopped,
+    Voiced,
+    Withdrawn,
+)
+from voicecoach.mouth import Mouth
 from voicecoach.procedure.model import Procedure
 from voicecoach.records import journal as journals
 from voicecoach.records.journal import Journal
@@ -109,12 +121,19 @@ class Session:
         self._at = 0.0
         self._saying: _Saying | None = None
         self._unsaid: deque[Cued] = deque()
+        self._gap = ""
+        """Why no sound comes in; empty where it does."""
+        self._speaking = False
+        """True while somebody speaks."""
+        self._mute = ""
+        """Why the latest cue could not be heard; empty where it could."""
 
     def run(self, begun: Begun, moments: Iterable[Moment], interrupted: Callable[[], bool]) -> Outcome:
         """Go through an attempt to its end, or until the ear hears no more or `interrupted`.
 
         Closes the journal.
         """
+        self._mouth.start_signal()
         self._take(begun)
         why, lost = "source ended", ""
         try:
@@ -143,19 +162,38 @@ class Session:
         """Go on to a moment. What waits for silence waits while somebody speaks."""
         if moment.notice:
             self._screen.notice(moment.notice)
+        self._mind_the_gap(moment)
+        begins, self._speaking = moment.speaking and not self._speaking, moment.speaking
+        if begins and self._saying and self._mouth.sounding:
+            # Whoever talks over a cue wants to go on.
+            self._mouth.stop()
+            self._take(Voiced(moment.at, self._saying.cue, self._saying.start, cut=True))
         self._pass_time(moment.at, silence=not moment.speaking and moment.heard is None)
         if moment.heard and not self._attempt.ended:
             self._take(moment.heard)
             self._pass_time(moment.at, silence=not moment.speaking)
         self._at = max(self._at, moment.at)
+        self._say_next()
         self._screen.listen(moment.at, moment.partial)
+
+    def _mind_the_gap(self, moment: Moment) -> None:
+        """Tell the core when no sound comes in any more, and when it does again."""
+        if moment.gap and not self._gap:
+            self._take(Lost(moment.at, moment.gap))
+        elif moment.gap and moment.gap != self._gap:
+            self._screen.notice(moment.gap)
+        elif self._gap and not moment.gap:
+            self._take(Found(moment.at))
+        self._gap = moment.gap
 
     def _pass_time(self, to: float, silence: bool) -> None:
         """Tell the core, in order, of cues that have been said and moments it asked for, up to `to`."""
         while not self._attempt.ended:
             due: list[Incoming] = []
-            if self._saying and self._saying.end <= to and not self._mouth.sounding:
-                due.append(Voiced(max(self._saying.end, self._at), self._saying.cue, self._saying.start))
+            if self._saying and self._is_said(self._saying, to):
+                due.append(
+                    Voiced(max(min(self._saying.end, to), self._at), self._saying.cue, self._saying.start)
+                )
             wakes_at = self._attempt.wakes_at if silence else None
             if wakes_at is not None and (whole := math.ceil(wakes_at * 1000) / 1000) <= to:
                 # Up to the next thousandth, since the journal keeps no more and would be too early.
@@ -164,20 +202,35 @@ class Session:
                 return
             self._take(min(due, key=lambda event: event.at))
 
+    def _is_said(self, saying: _Saying, now: float) -> bool:
+        """Whether a cue is over. In a gap the audio clock stands still."""
+        return not self._mouth.sounding and (saying.end <= now or self._gap != "")
+
     def _take(self, event: Incoming) -> None:
         """Let the core take an event, and do what follows from it."""
         if event.at < self._at:
             event = replace(event, at=self._at)
         event = self._keep(event)
         self._at = event.at
-        if isinstance(event, Voiced):
+        if isinstance(event, Voiced) and self._saying and event.cue == self._saying.cue:
             self._saying = None
-        for outgoing in self._attempt.take(event):
-            self._keep(outgoing)
-            if isinstance(outgoing, Cued):
-                self._unsaid.append(outgoing)
-        if self._unsaid and self._saying is None:
-            self._say(self._unsaid.popleft())
+        outgoing = self._attempt.take(event)
+        for one in outgoing:
+            self._keep(one)
+            if isinstance(one, Cued):
+                self._unsaid.append(one)
+        for one in outgoing:
+            if isinstance(one, Withdrawn):
+                self._leave_out(one)
+        if any(isinstance(one, Followed) for one in outgoing) and not self._unsaid and not self._saying:
+            self._mouth.tick()
+        self._say_next()
+
+    def _leave_out(self, withdrawn: Withdrawn) -> None:
+        """A cue that still waits to be said is needed no longer."""
+        for cue in [cue for cue in self._unsaid if cue.about == (withdrawn.about,) and cue.kind == "missed"]:
+            self._unsaid.remove(cue)
+            self._take(Voiced(self._at, cue.cue, self._at, cut=True))
 
     def _keep(self, event: _Some) -> _Some:
         """Note an event in the journal, then show it; gives it as the journal has it."""
@@ -189,13 +242,20 @@ class Session:
             self._screen.notice(self._journal.trouble)
         return event
 
+    def _say_next(self) -> None:
+        """Begin to say the next cue that waits, unless somebody speaks."""
+        if self._unsaid and not self._saying and not self._speaking and not self._mouth.sounding:
+            self._say(self._unsaid.popleft())
+
     def _say(self, cue: Cued) -> None:
-        """Begin to say a cue; where that fails, the screen must do from now on."""
+        """Begin to say a cue; where that fails, the screen must do, and the next is tried again."""
         try:
             seconds = self._mouth.say(cue.text, self._at)
+            self._mute = ""
         except Complaint as complaint:
-            self._screen.notice(f"{complaint} The coach's words are shown instead.")
-            self._mouth, seconds = Shown(), 0.0
+            if self._mute != (why := str(complaint)):
+                self._screen.notice(f"{why} The coach's words are shown instead.")
+            self._mute, seconds = why, 0.0
         self._saying = _Saying(cue.cue, self._at, self._at + seconds)
 
     def _say_the_rest(self, interrupted: Callable[[], bool]) -> None:

@@ -21,9 +21,9 @@ from numpy.typing import NDArray
 from voicecoach import sources
 from voicecoach.events import Heard, Word
 from voicecoach.hearing.general_english import model_path
+from voicecoach.hearing.models import installed_model
 from voicecoach.hearing.recognizer import Recognizer
 from voicecoach.hearing.typed import parse_line
-from voicecoach.hearing.vosk import installed_model
 from voicecoach.procedure.model import Procedure
 from voicecoach.sound import RATE
 

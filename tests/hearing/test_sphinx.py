@@ -14,6 +14,7 @@ from tests.hearing.synthetic_voice import spoken
 from voicecoach.errors import Complaint
 from voicecoach.events import Heard
 from voicecoach.hearing import model_files
+from voicecoach.hearing.model_files import Unread
 from voicecoach.hearing.sphinx import Sphinx
 from voicecoach.sound import RATE
 
@@ -28,7 +29,9 @@ PHRASES = (
     "i rub until my hands are dry",
     "coach say that again",
 )
-OTHERS = ("i lock both brakes of the wheelchair", "i fasten the gait belt around her waist")
+OTHERS = Unread(
+    "two", lambda: ("i lock both brakes of the wheelchair", "i fasten the gait belt around her waist")
+)
 FREE = (
     "okay first i look over my hands and see no dirt at all",
     "now i'm rubbing the backs of both of my hands",
@@ -148,7 +151,7 @@ def test_silence(sphinx: Sphinx, length: int) -> None:
 
 def test_the_files_are_made_once(sphinx: Sphinx, cache: Path) -> None:
     before = {path: path.stat().st_mtime_ns for path in cache.rglob("*") if path.is_file()}
-    Sphinx(PHRASES, {}, OTHERS)
+    Sphinx(PHRASES, {}, Unread(OTHERS.edition, lambda: pytest.fail("they need not be read")))
     assert len(before) == 2
     assert {path: path.stat().st_mtime_ns for path in cache.rglob("*") if path.is_file()} == before
 

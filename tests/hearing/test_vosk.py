@@ -14,8 +14,7 @@ import pytest
 
 from tests.hearing.synthetic_voice import spoken
 from voicecoach.errors import Complaint
-from voicecoach.hearing import vosk
-from voicecoach.hearing.vosk import Vosk, check_model, installed_model, is_dynamic
+from voicecoach.hearing.vosk import Vosk, check_model, is_dynamic
 from voicecoach.sound import RATE
 
 needs_model = pytest.mark.skipif(
@@ -131,13 +130,3 @@ def test_a_damaged_model(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> N
     folder = pretended(tmp_path, "am/final.mdl", "conf/mfcc.conf", "conf/model.conf", "graph/HCLG.fst")
     with pytest.raises(Complaint, match="cannot be loaded"):
         Vosk(folder, [])
-
-
-def test_the_installed_model(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(vosk, "user_data_path", lambda name: tmp_path / name)
-    assert installed_model() is None
-    models = tmp_path / "voicecoach" / "models"
-    pretended(models, "a-note.txt", "b-other/readme")
-    assert installed_model() is None
-    model = pretended(models / "c-english", "am/final.mdl", "conf/mfcc.conf", "graph/HCLG.fst")
-    assert installed_model() == model

@@ -97,3 +97,17 @@ def test_phrases_of_the_other_procedures() -> None:
     )
     everything = library.other_phrases("one-of-my-own")
     assert len(everything) - len(others) == sum(len(step.say) for step in shipped("hand-rub").steps)
+
+
+def test_the_edition_of_the_other_procedures_is_another_where_they_are(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("one", "two", "three"):
+        (tmp_path / f"{name}.yaml").write_text(name, encoding="utf-8")
+    monkeypatch.setattr(library, "folder", lambda: tmp_path)
+    before = library.others_edition("one")
+    assert library.others_edition("two") != before == library.others_edition("one")
+    (tmp_path / "one.yaml").write_text("changed", encoding="utf-8")
+    assert library.others_edition("one") == before
+    (tmp_path / "two.yaml").write_text("changed", encoding="utf-8")
+    assert library.others_edition("one") != before

@@ -204,6 +204,15 @@ def test_actions_and_phrases_are_the_steps_first() -> None:
     assert made.phrases == ("one", "two", "doing b", "oops c")
 
 
+def test_what_it_is_called_is_no_phrase_but_its_words_must_be_known() -> None:
+    made = procedure(plain_step("a", say=["Oh two"]), called=["tea time", "two cups"])
+    assert made.called == ("tea time", "two cups")
+    assert made.phrases == ("Oh two",)
+    assert made.words == {"oh", "two", "tea", "time", "cups"}
+    with pytest.raises(ValidationError):
+        procedure(plain_step("a"), called=["12"])
+
+
 def test_a_step_done_again_has_the_number_of_the_first() -> None:
     made = procedure(
         plain_step("wash"), plain_step("dry"), plain_step("wash-more", again="wash"), plain_step("go")
@@ -273,6 +282,7 @@ def procedures(draw: st.DrawFn) -> dict[str, Any]:
     top = st.fixed_dictionaries(
         {},
         optional={
+            "called": st.lists(phrases, max_size=2),
             "cautions": st.lists(lines, max_size=2),
             "pass": st.fixed_dictionaries({"share": st.floats(0, 1)}),
             "avoid": avoided.flatmap(lambda more: actions("never").map(lambda made: [made | more])),
@@ -309,4 +319,4 @@ def test_plain_values_use_the_keys_of_a_file_and_leave_out_what_is_usual() -> No
     assert made["steps"][0]["time"] == {"at_least": 60.0, "from": "b"}
     assert made["steps"][0]["count"] == {"of": "beats", "for": 30.0}
     assert made["steps"][1] == plain["steps"][1]
-    assert not made.keys() & {"cautions", "avoid", "pronounce"}
+    assert not made.keys() & {"called", "cautions", "avoid", "pronounce"}

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
+from collections import defaultdict
 from typing import Any
 
 import pytest
 
 from tests.procedure.examples import SHIPPED, shipped
+from voicecoach.following.normal import telling
 from voicecoach.hearing.pronunciation import without_pronunciation
 from voicecoach.procedure import library
 from voicecoach.procedure.model import Step
@@ -294,7 +297,21 @@ def test_cues_reasons_and_sources(id: str) -> None:
 
 
 @pytest.mark.parametrize("id", SHIPPED)
+def test_it_may_be_called_by_many_names_in_lower_case_words(id: str) -> None:
+    called = shipped(id).called
+    assert 8 <= len(set(called)) == len(called) <= 14
+    assert all(re.fullmatch("[a-z' ]+", name) for name in called)
+
+
+def test_no_two_procedures_share_a_name() -> None:
+    owners: defaultdict[tuple[str, ...], set[str]] = defaultdict(set)
+    for id in SHIPPED:
+        for name in shipped(id).called:
+            owners[tuple(telling(name))].add(id)
+    assert {name: ids for name, ids in owners.items() if len(ids) > 1} == {}
+
+
+@pytest.mark.parametrize("id", SHIPPED)
 def test_every_word_of_every_phrase_has_a_sure_pronunciation(id: str) -> None:
-    words = {word for phrase in shipped(id).phrases for word in phrase.lower().split()}
-    assert len(words) > 100
-    assert without_pronunciation(words, shipped(id).pronounce) == []
+    assert len(shipped(id).words) > 100
+    assert without_pronunciation(shipped(id).words, shipped(id).pronounce) == []

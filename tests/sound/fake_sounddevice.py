@@ -14,11 +14,7 @@ class PortAudioError(Exception):
     """As the real one."""
 
 
-class CallbackStop(Exception):  # noqa: N818  (the real name)
-    """As the real one."""
-
-
-@dataclass
+@dataclass(eq=False)
 class FakeStream:
     """A stream; `hear` and `play` are what the device would do."""
 
@@ -28,6 +24,7 @@ class FakeStream:
     callback: Callable[..., None]
     blocksize: int = 0
     dtype: str = ""
+    latency: str = ""
     active: bool = False
     closed: bool = False
 
@@ -46,10 +43,8 @@ class FakeStream:
 
     def play(self, frames: int) -> np.ndarray:
         out = bytearray(b"\x55" * (2 * frames))
-        try:
-            self.callback(memoryview(out), frames, None, SimpleNamespace())
-        except CallbackStop:
-            self.active = False
+        times = SimpleNamespace(currentTime=10.0, outputBufferDacTime=10.0 + self.owner.delay)
+        self.callback(memoryview(out), frames, times, SimpleNamespace())
         return np.frombuffer(bytes(out), np.int16)
 
 
@@ -62,14 +57,21 @@ class FakeSounddevice:
     native: int = 48000
     there: bool = True
     start_fails: str = ""
+    devices: list[dict[str, Any]] = field(default_factory=list)
     streams: list[FakeStream] = field(default_factory=list)
     PortAudioError: type[Exception] = PortAudioError
-    CallbackStop: type[Exception] = CallbackStop
+    delay: float = 0.0
+    """Seconds after which what is handed out is heard."""
+    looks: int = 0
+    """How many times it was started anew."""
 
-    def query_devices(self, kind: str) -> dict[str, Any]:
+    def query_devices(self, kind: str = "") -> Any:
+        if not kind:
+            return self.devices
         if not self.there:
             raise PortAudioError("Error querying device -1")
-        return {"default_samplerate": float(self.native), f"max_{kind}_channels": max(self.channels)}
+        own = {"default_samplerate": float(self.native), f"max_{kind}_channels": max(self.channels)}
+        return {"name": f"default {kind}", "index": 0, "hostapi": 0, **own}
 
     def check_output_settings(self, channels: int, dtype: str, samplerate: int) -> None:
         self._check(samplerate, channels)
@@ -78,6 +80,12 @@ class FakeSounddevice:
         self._check(samplerate, channels)
         self.streams.append(FakeStream(self, samplerate, channels, **rest))
         return self.streams[-1]
+
+    def _terminate(self) -> None:
+        assert all(stream.closed for stream in self.streams), "a stream is open still"
+
+    def _initialize(self) -> None:
+        self.looks += 1
 
     RawInputStream = _stream
     RawOutputStream = _stream

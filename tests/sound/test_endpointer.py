@@ -132,7 +132,7 @@ def test_pause_decides_what_belongs_together(pause: float) -> None:
 
 
 def test_end_is_told_when_the_pause_is_over() -> None:
-    endpointer = Endpointer()
+    endpointer = Endpointer(0.6)
     sound = pcm(silence(0.5), spoken("The bed is locked."), silence(2))
     told = 0
     for at in range(0, len(sound), 160):

@@ -6,7 +6,7 @@ import time
 import numpy as np
 import pytest
 
-from tests.sound.fake_sounddevice import FakeSounddevice, PortAudioError
+from tests.sound.fake_sounddevice import FakeSounddevice, FakeStream, PortAudioError
 from voicecoach.errors import Complaint
 from voicecoach.sound.levels import rms_dbfs
 from voicecoach.sound.loudspeaker import Loudspeaker, available
@@ -21,48 +21,74 @@ def device(monkeypatch: pytest.MonkeyPatch) -> FakeSounddevice:
     return fake
 
 
-def test_plays_the_samples_to_their_end(device: FakeSounddevice) -> None:
+def test_plays_the_samples_to_their_end_and_then_silence(device: FakeSounddevice) -> None:
     speaker = Loudspeaker()
     assert not speaker.playing
     speaker.play(CUE, 22050)
     (stream,) = device.streams
-    assert (stream.samplerate, stream.channels, stream.dtype) == (22050, 1, "int16")
+    assert (stream.samplerate, stream.channels, stream.dtype, stream.latency) == (22050, 1, "int16", "low")
     played: list[np.ndarray] = []
-    while speaker.playing:
+    while len(played) < 30:
         played.append(stream.play(1000))
     whole = np.concatenate(played)
     assert np.array_equal(whole[: len(CUE)], CUE)
     assert not whole[len(CUE) :].any()
-    assert len(whole) - len(CUE) < 1000
 
 
-def test_can_be_cut_short(device: FakeSounddevice) -> None:
+def test_it_is_over_when_the_last_of_it_is_heard(
+    device: FakeSounddevice, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    now = 100.0
+    monkeypatch.setattr(time, "monotonic", lambda: now)
+    device.delay = 0.06
+    speaker = Loudspeaker()
+    speaker.play(CUE, 22050)
+    device.streams[0].play(22050)
+    now = 101.05  # a second of sound, and 0.06 s on the way
+    device.streams[0].play(1000)
+    assert speaker.playing
+    now = 101.07
+    assert not speaker.playing
+
+
+def test_can_be_cut_short_without_a_click(device: FakeSounddevice) -> None:
     speaker = Loudspeaker()
     speaker.stop()
     speaker.play(CUE, 22050)
     device.streams[0].play(1000)
     speaker.stop()
-    assert not speaker.playing
-    assert device.streams[0].closed
+    rest = device.streams[0].play(1000)
+    fading = round(0.005 * 22050)
+    assert np.abs(rest[:fading]).max() > 4000
+    assert not rest[fading:].any()
+    assert np.abs(np.diff(rest[fading - 10 : fading + 1])).max() < 1000
+    assert not device.streams[0].closed
 
 
 def test_next_sound_takes_the_place_of_the_last(device: FakeSounddevice) -> None:
     speaker = Loudspeaker()
     speaker.play(CUE, 22050)
+    device.streams[0].play(100)
     speaker.play(CUE[::-1], 22050)
-    first, second = device.streams
-    assert first.closed
+    (stream,) = device.streams
     assert speaker.playing
-    assert np.array_equal(second.play(500), CUE[::-1][:500])
+    assert np.array_equal(stream.play(500), CUE[::-1][:500])
 
 
-def test_device_without_the_rate_of_the_voice(device: FakeSounddevice) -> None:
-    device.rates = (48000,)
+@pytest.mark.parametrize(("rates", "opened"), [((48000,), 48000), ((22050, 48000), 22050)])
+def test_a_sound_of_another_rate_is_converted(
+    device: FakeSounddevice, rates: tuple[int, ...], opened: int
+) -> None:
+    device.rates = rates
     speaker = Loudspeaker()
+    speaker.open(22050)
     speaker.play(CUE, 22050)
     (stream,) = device.streams
-    assert stream.samplerate == 48000
-    assert rms_dbfs(stream.play(48000)) == pytest.approx(rms_dbfs(CUE), abs=0.1)
+    assert stream.samplerate == opened
+    assert rms_dbfs(stream.play(opened)) == pytest.approx(rms_dbfs(CUE), abs=0.1)
+    tone = np.rint(np.sin(np.arange(16000) * 0.2) * 8000).astype(np.int16)
+    speaker.play(tone, 16000)
+    assert rms_dbfs(stream.play(opened)) == pytest.approx(rms_dbfs(tone), abs=0.1)
 
 
 def test_nothing_to_play(device: FakeSounddevice) -> None:
@@ -84,12 +110,19 @@ def test_no_loudspeaker(device: FakeSounddevice) -> None:
         Loudspeaker()
 
 
-def test_lost_between_two_sounds(device: FakeSounddevice) -> None:
+def test_a_device_that_comes_back_is_opened_again(device: FakeSounddevice) -> None:
     speaker = Loudspeaker()
+    speaker.play(CUE, 22050)
+    device.streams[0].active = False
+    assert not speaker.playing
     device.there = False
     with pytest.raises(Complaint, match="There is no loudspeaker"):
         speaker.play(CUE, 22050)
     assert not speaker.playing
+    device.there = True
+    speaker.play(CUE, 22050)
+    assert speaker.playing
+    assert np.array_equal(device.streams[-1].play(500), CUE[:500])
 
 
 def test_busy(device: FakeSounddevice) -> None:
@@ -97,34 +130,41 @@ def test_busy(device: FakeSounddevice) -> None:
     device.start_fails = "Device unavailable"
     with pytest.raises(Complaint, match=r"cannot be opened \(Device unavailable\)"):
         speaker.play(CUE, 22050)
-    assert device.streams[0].closed
+    assert all(stream.closed for stream in device.streams)
     assert not speaker.playing
 
 
-def test_lost_while_it_plays(device: FakeSounddevice) -> None:
-    class Gone:
-        closed = False
-
-        @property
-        def active(self) -> bool:
-            raise PortAudioError("Device unavailable")
-
-        def close(self, ignore_errors: bool) -> None:
-            self.closed = True
+def test_lost_while_it_plays(device: FakeSounddevice, monkeypatch: pytest.MonkeyPatch) -> None:
+    def gone(stream: object) -> bool:
+        raise PortAudioError("Device unavailable")
 
     speaker = Loudspeaker()
     speaker.play(CUE, 22050)
-    speaker._stream = Gone()
+    assert speaker.playing
+    monkeypatch.setattr(FakeStream, "active", property(gone, lambda stream, active: None), raising=False)
     assert not speaker.playing
 
 
-def test_device_that_never_ends_counts_as_over(
+def test_a_device_that_asks_for_nothing_any_more_counts_as_lost(
     device: FakeSounddevice, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    now = 100.0
+    monkeypatch.setattr(time, "monotonic", lambda: now)
     speaker = Loudspeaker()
     speaker.play(CUE, 22050)
-    now = time.monotonic()
-    monkeypatch.setattr(time, "monotonic", lambda: now + 2.5)
+    now = 104.0  # Some take their time to start.
     assert speaker.playing
-    monkeypatch.setattr(time, "monotonic", lambda: now + 3.5)
+    device.streams[0].play(100)
+    now = 106.0
     assert not speaker.playing
+    speaker.play(CUE, 22050)
+    assert [stream.closed for stream in device.streams] == [True, False]
+
+
+def test_it_can_be_given_back(device: FakeSounddevice) -> None:
+    speaker = Loudspeaker()
+    speaker.play(CUE, 22050)
+    speaker.close()
+    assert device.streams[0].closed
+    assert not speaker.playing
+    speaker.close()

@@ -164,6 +164,10 @@ class Coach:
         unasked = [id for id in missing if not self._given.get(id)]
         return [self._missed(at, unasked[0])] if unasked else []
 
+    def tell(self, at: float, text: str) -> list[Outgoing]:
+        """Something about the devices, in any mode."""
+        return [self._cue(at, "device", (), 0, text)]
+
     def close(self, at: float, text: str) -> list[Outgoing]:
         """The closing words."""
         return [self._cue(at, "closing", (), 0, text)]

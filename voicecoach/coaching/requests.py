@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from voicecoach.following.likeness import Likeness
+from voicecoach.following.likeness import Learn, Likeness
 from voicecoach.following.meaning import meanings
 from voicecoach.following.normal import plain
 from voicecoach.following.samples import Samples
@@ -15,6 +15,8 @@ PLAIN = 0.33
 """Likeness from which a clause is a request though the coach is not named."""
 ADDRESSED = 0.15
 """The same where the coach is named."""
+WHOLE = 0.5
+"""Likeness from which the words so far are a whole request."""
 
 
 def is_addressed(text: str) -> bool:
@@ -25,18 +27,27 @@ def is_addressed(text: str) -> bool:
 class Requests:
     """Tells which request a clause makes."""
 
-    def __init__(self, samples: Samples) -> None:
+    def __init__(self, samples: Samples, learn: Learn = Likeness) -> None:
         asked = [(phrase, name) for name, phrases in samples.requests.items() for phrase in phrases]
         others = (*samples.chat, *samples.report, *samples.later, *samples.undone, *samples.avoiding)
         asked += [(phrase, "") for phrase in others]
-        self._likeness = Likeness(asked, pieces=_pieces, meaning=meanings)
+        self._likeness = learn(asked, pieces=_pieces, meaning=meanings)
 
     def request(self, text: str) -> str:
         """The name of the request that a clause makes; empty where it makes none."""
+        name, score = self._best(text)
+        return name if score >= (ADDRESSED if is_addressed(text) else PLAIN) else ""
+
+    def is_plain(self, text: str) -> bool:
+        """Whether the words so far make a request, whatever may follow."""
+        name, score = self._best(text)
+        return bool(name) and score >= WHOLE
+
+    def _best(self, text: str) -> tuple[str, float]:
+        """The likeliest request, empty for none, and its likeness."""
         scores = self._likeness.scores([text])[0]
         best = int(scores.argmax())
-        enough = ADDRESSED if is_addressed(text) else PLAIN
-        return self._likeness.labels[best] if scores[best] >= enough else ""
+        return self._likeness.labels[best], float(scores[best])
 
 
 def _pieces(text: str) -> list[str]:

@@ -14,6 +14,8 @@ NOTHING_LEFT = "Nothing is left. Say, I have finished."
 PAUSED = "Paused. Say, coach, go on."
 RESUMED = "Go on."
 RESTARTED = "Starting over."
+WAITING = "I wait."
+HEARS_AGAIN = "I can hear you again. Go on."
 CLOSER = "Come closer to the microphone, or find a quieter place."
 UNCLEAR = f"I can hardly understand you. {CLOSER}"
 NOT_JUDGED = "I could not judge this, since I understood too little."
@@ -28,7 +30,7 @@ def fixed_cues(procedure: Procedure, mode: str) -> tuple[str, ...]:
     if mode == "selftest":
         return ()
     steps = [words for step in procedure.steps for words in (step.cue.nudge, step.cue.hint, step.cue.step)]
-    fixed = [READY, THANKS, LATE, NOTHING_YET, NOTHING_LEFT, PAUSED, RESUMED, RESTARTED, UNCLEAR]
+    fixed = [READY, THANKS, LATE, NOTHING_YET, NOTHING_LEFT, PAUSED, RESUMED, RESTARTED, HEARS_AGAIN, UNCLEAR]
     return tuple(dict.fromkeys([*fixed, *steps, *(avoid.cue for avoid in procedure.avoid)]))
 
 
@@ -38,18 +40,6 @@ def standing(done: int, needed: int, critical: int) -> str:
     if critical:
         words += f" {_count(critical, 'critical step')} {'is' if critical == 1 else 'are'} missing."
     return words
-
-
-def verdict(passed: bool, missed: Sequence[str], late: Sequence[str], mishaps: int) -> str:
-    """The closing words after practise and rehearse."""
-    parts = ["Passed." if passed else "Not passed yet."]
-    if missed:
-        parts.append(f"{_count(len(missed), 'step')} missing.")
-    if late:
-        parts.append(f"{_count(len(late), 'step')} came too late.")
-    if mishaps:
-        parts.append(f"{_count(mishaps, 'mishap')}.")
-    return " ".join(parts)
 
 
 def spoken_debrief(passed: bool, missed: Sequence[str], late: Sequence[str], mishaps: Sequence[str]) -> str:

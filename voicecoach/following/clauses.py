@@ -21,6 +21,11 @@ OPENERS = frozenset(
 """Words that may begin a clause."""
 JOINERS = frozenset("and then now so next but okay ok also".split())
 """Openers that stay together: `and then i` opens one clause."""
+BROKEN_OFF = frozenset(
+    "and then so but or because a an the my his her your their its this to of on in with for at from into "
+    "i i'm i'll we we're is are".split()
+)
+"""Words after which more is to come."""
 PAUSE = 0.35
 """Seconds of silence between two words at which a clause may begin whatever the word."""
 LONGEST = 8
@@ -44,6 +49,11 @@ class Clause:
     def text(self) -> str:
         """What was said."""
         return " ".join(word.text for word in self.words)
+
+
+def goes_on(text: str) -> bool:
+    """Whether words break off where more is to come."""
+    return text.rpartition(" ")[2] in BROKEN_OFF
 
 
 def borders(words: Sequence[Word]) -> list[int]:

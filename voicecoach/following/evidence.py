@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from jellyfish import metaphone
 from numpy.typing import NDArray
 
 from voicecoach.following.clauses import Clause
-from voicecoach.following.likeness import Likeness, Meaning
+from voicecoach.following.likeness import Learn, Likeness, Meaning
 from voicecoach.following.normal import plain, stem, stems, telling
 from voicecoach.following.samples import Samples
 from voicecoach.procedure.model import Procedure
@@ -47,29 +48,30 @@ class Evidence:
 class Judge:
     """Judges clauses by the phrases of one procedure and the samples of other speech."""
 
-    def __init__(self, procedure: Procedure, samples: Samples, meaning: Meaning | None) -> None:
+    def __init__(
+        self, procedure: Procedure, samples: Samples, meaning: Meaning | None, learn: Learn = Likeness
+    ) -> None:
+        self._actions = procedure.actions
         self._steps = [step.id for step in procedure.steps]
         self._avoid = [avoid.id for avoid in procedure.avoid]
         requests = [phrase for phrases in samples.requests.values() for phrase in phrases]
         content = [(phrase, action.id) for action in procedure.actions for phrase in (*action.say, action.do)]
         content += [(step.cue.step, step.id) for step in procedure.steps]
         content += [(phrase, NONE) for phrase in (*samples.chat, *requests)]
-        self._content = Likeness(content, pieces=sounded, meaning=meaning)
+        self._content = learn(content, pieces=sounded, meaning=meaning)
         said = [phrase for step in procedure.steps for phrase in step.say]
         staged = [(phrase, "report") for phrase in (*said[::FEW], *samples.report)]
         staged += [(phrase, "mishap") for avoid in procedure.avoid for phrase in avoid.say]
         for stage in ("later", "undone", "avoiding", "mishap", "chat"):
             staged += [(phrase, stage) for phrase in getattr(samples, stage)]
         staged += [(phrase, "request") for phrase in requests]
-        self._stage = Likeness(staged, pieces=turns, meaning=meaning, meaning_weight=0.5)
+        self._stage = learn(staged, pieces=turns, meaning=meaning, meaning_weight=0.5)
         order = {label: place for place, label in enumerate(self._stage.labels)}
         self._stage_columns = [order[stage] for stage in STAGES]
         place = {label: column for column, label in enumerate(self._content.labels)}
         self._step_columns = [place[id] for id in self._steps]
         self._avoid_columns = [place[id] for id in self._avoid]
         self._none_column = place[NONE]
-        phrases = (phrase for action in procedure.actions for phrase in (*action.say, action.do))
-        self._known = {piece for phrase in phrases for piece in stems(phrase)}
         self._verbatim = {
             tuple(plain(phrase)): column for column, step in enumerate(procedure.steps) for phrase in step.say
         }
@@ -88,6 +90,12 @@ class Judge:
         """Whether a clause may be a report: two of its words tell anything, or one that is known here."""
         words = telling(clause.text)
         return len(words) > 1 or any(stem(word) in self._known for word in words)
+
+    @cached_property
+    def _known(self) -> frozenset[str]:
+        """Stems of all that is said or done in the procedure."""
+        phrases = (phrase for action in self._actions for phrase in (*action.say, action.do))
+        return frozenset(piece for phrase in phrases for piece in stems(phrase))
 
     def _judged(self, clause: Clause, row: NDArray[np.float64], stages: NDArray[np.float64]) -> Evidence:
         steps = row[self._step_columns]

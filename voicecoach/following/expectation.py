@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csr_array
 
 from voicecoach.following.evidence import STAGES, Evidence
 from voicecoach.following.weights import Weights
@@ -41,7 +40,7 @@ class Standing:
         return Standing(self.done | {step}, step)
 
 
-def history(standings: Sequence[Standing], needs: csr_array) -> Numbers:
+def history(standings: Sequence[Standing], needs: NDArray[np.float32]) -> Numbers:
     """Features of each step from each standing: same, done, unmet, next, skipped, back.
 
     `needs` has a 1 where the step of the row needs that of the column; shape (standings, steps, 6).
@@ -57,7 +56,7 @@ def history(standings: Sequence[Standing], needs: csr_array) -> Numbers:
     table = np.empty((*done.shape, 6))
     table[..., 0] = done & (places == latest)
     table[..., 1] = done & (places != latest)
-    table[..., 2] = ~done * np.minimum(3, (needs @ (~done).T).T)
+    table[..., 2] = ~done * np.minimum(3, ~done @ needs.T)
     table[..., 3] = ahead & (passed_over == 0)
     table[..., 4] = ahead * np.log1p(np.minimum(passed_over, FAR))
     table[..., 5] = ~done & (places < latest)
@@ -137,9 +136,10 @@ def _normal(log_odds: Numbers) -> Numbers:
     return np.asarray(less - np.log(np.exp(less).sum(axis=1, keepdims=True)))
 
 
-def needed(needs: Needs) -> csr_array:
+def needed(needs: Needs) -> NDArray[np.float32]:
     """Which step needs which, as a table of ones; shape (steps, steps)."""
     place = {id: index for index, id in enumerate(needs)}
-    pairs = [(index, place[need]) for index, wanted in enumerate(needs.values()) for need in wanted]
-    rows, columns = np.array(pairs, dtype=int).reshape(-1, 2).T
-    return csr_array((np.ones(len(pairs)), (rows, columns)), shape=(len(needs), len(needs)))
+    table = np.zeros((len(needs), len(needs)), np.float32)
+    for row, wanted in zip(table, needs.values(), strict=True):
+        row[[place[need] for need in wanted]] = 1
+    return table

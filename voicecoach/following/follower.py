@@ -8,10 +8,11 @@ from functools import lru_cache
 
 import numpy as np
 
-from voicecoach.events import Heard
-from voicecoach.following.clauses import Clause, cut
+from voicecoach.events import Heard, Word
+from voicecoach.following.clauses import Clause, cut, goes_on
 from voicecoach.following.evidence import STAGES, Evidence, Judge
 from voicecoach.following.expectation import Expectation, Numbers
+from voicecoach.following.likeness import Learn, Likeness
 from voicecoach.following.meaning import meanings
 from voicecoach.following.samples import samples
 from voicecoach.following.tracker import Tracker
@@ -34,14 +35,19 @@ HEARD = 0.2
 """Confidence from which a word counts: below, the recognizer's two opinions speak against it."""
 DENIED = 0.9
 """How far a student is believed who says that a reported step was not done."""
+PLAIN = -1.6
+"""Fitness of the last clause from which it is a plain report."""
 LIKE = 0.25
 """Likeness from which a remark is taken to be about a step."""
 
+Weighed = tuple[Evidence, Numbers]
+"""What a clause speaks for, and the log odds of each step and of nothing."""
+
 
 @lru_cache(maxsize=12)
-def _judge(procedure: str) -> Judge:
+def _judge(procedure: str, learn: Learn) -> Judge:
     """The judge of a procedure given as JSON; kept, since learning its phrases takes about a second."""
-    return Judge(Procedure.model_validate_json(procedure), samples(), meanings)
+    return Judge(Procedure.model_validate_json(procedure), samples(), meanings, learn)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,10 +88,11 @@ Finding = Report | Retraction | Remark
 class Follower:
     """Follows one attempt at a procedure."""
 
-    def __init__(self, procedure: Procedure) -> None:
+    def __init__(self, procedure: Procedure, learn: Learn = Likeness) -> None:
+        """`learn` is told the phrases of the procedure and of other speech."""
         self.procedure = procedure
         self._ids = [step.id for step in procedure.steps]
-        self._judge = _judge(procedure.model_dump_json(by_alias=True))
+        self._judge = _judge(procedure.model_dump_json(by_alias=True), learn)
         self._expectation = Expectation(needs(procedure), procedure.same_action, weights())
         actions = np.array([*procedure.same_action, -1])
         self._same = (actions[:, None] == actions).astype(float)
@@ -103,13 +110,11 @@ class Follower:
     def hear(self, heard: Heard) -> list[Finding]:
         """What an utterance means for the procedure."""
         words = tuple(word for word in heard.words if word.confidence >= HEARD)
-        known: dict[Clause, tuple[Evidence, Numbers]] = {}
+        known: dict[Clause, Weighed] = {}
 
-        def weighed(clauses: Sequence[Clause]) -> list[tuple[Evidence, Numbers]]:
+        def weighed(clauses: Sequence[Clause]) -> list[Weighed]:
             if new := [clause for clause in clauses if clause not in known]:
-                evidence = self._judge.evidence(new)
-                log_odds = self._expectation.log_odds(evidence)
-                known.update(zip(new, zip(evidence, log_odds, strict=True), strict=True))
+                known.update(zip(new, self._weighed(new), strict=True))
             return [known[clause] for clause in clauses]
 
         clauses = cut(words, lambda spans: self._fitness(weighed(spans)), CUT_COST)
@@ -120,11 +125,26 @@ class Follower:
             for finding in self._take(evidence, log_odds, heard.utterance)
         ]
 
+    def is_plain(self, text: str) -> bool:
+        """Whether words end in a plain report of a step, so that there is no need to wait for more."""
+        words = tuple(Word(word, float(place), float(place)) for place, word in enumerate(text.split()))
+        if not words or goes_on(text):
+            return False
+        clauses = cut(words, lambda spans: self._fitness(self._weighed(spans)), CUT_COST)
+        last = clauses[-1]
+        ((fit, label),) = self._fitness(self._weighed([last]))
+        return label != "" and fit >= PLAIN and self._judge.tells(last)
+
     def likely(self) -> dict[str, float]:
         """Probability that each step has been reported, by id."""
         return dict(zip(self._ids, self._tracker.done().tolist(), strict=True))
 
-    def _fitness(self, weighed: Sequence[tuple[Evidence, Numbers]]) -> list[tuple[float, str]]:
+    def _weighed(self, clauses: Sequence[Clause]) -> list[Weighed]:
+        """What clauses speak for, at least one, and how much; without regard to the standing."""
+        evidence = self._judge.evidence(clauses)
+        return list(zip(evidence, self._expectation.log_odds(evidence), strict=True))
+
+    def _fitness(self, weighed: Sequence[Weighed]) -> list[tuple[float, str]]:
         """How well the best label of each clause fits, and the label; without regard to the standing.
 
         That a label is likelier than the others is not enough: a clause that is like two steps holds two

@@ -8,6 +8,8 @@ from importlib.resources import files
 
 import yaml
 
+from voicecoach.procedure.text import LOADER
+
 
 @dataclass(frozen=True, slots=True)
 class Samples:
@@ -32,6 +34,6 @@ class Samples:
 @cache
 def samples() -> Samples:
     """The samples that come with voicecoach."""
-    data = yaml.safe_load(files("voicecoach.following").joinpath("samples.yaml").read_text("utf-8"))
+    data = yaml.load(files("voicecoach.following").joinpath("samples.yaml").read_text("utf-8"), LOADER)
     requests = {name: tuple(phrases) for name, phrases in data.pop("requests").items()}
     return Samples(**{stage: tuple(phrases) for stage, phrases in data.items()}, requests=requests)

@@ -7,12 +7,12 @@ its place, and a clear one that comes later can still change how an unclear one 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import logit
 
 from voicecoach.following.expectation import Expectation, Standing
 
@@ -60,7 +60,7 @@ class Tracker:
         standings = [hypothesis.standing for hypothesis in self._hypotheses]
         weights = np.array([[hypothesis.weight] for hypothesis in self._hypotheses])
         # Where little of late was about the procedure, this is not likely to be, either.
-        astray = min(MOST, max(0.0, ASTRAY * (logit(FEW) - logit(self._share))))
+        astray = min(MOST, ASTRAY * max(0.0, _log_odds(FEW) - _log_odds(self._share)))
         chances = weights + self._expectation.log_probabilities(log_odds, standings, trust, astray)
         grown: dict[Standing, float] = {}
         likeliest = np.argsort(-chances, axis=1, kind="stable")[:, :BRANCH]
@@ -108,3 +108,8 @@ class Tracker:
         best = sorted(grown.items(), key=rank)[:WIDTH]
         top = best[0][1]
         self._hypotheses = [Hypothesis(standing, weight - top) for standing, weight in best]
+
+
+def _log_odds(share: float) -> float:
+    """Log odds of a share, which may be all or nothing."""
+    return math.log(max(share, 1e-9)) - math.log(max(1 - share, 1e-9))

@@ -8,6 +8,8 @@ from importlib.resources import files
 
 import yaml
 
+from voicecoach.procedure.text import LOADER
+
 
 @dataclass(frozen=True, slots=True)
 class Weights:
@@ -57,5 +59,5 @@ class Weights:
 def weights() -> Weights:
     """The weights that come with voicecoach."""
     return Weights(
-        **yaml.safe_load(files("voicecoach.following").joinpath("weights.yaml").read_text("utf-8"))
+        **yaml.load(files("voicecoach.following").joinpath("weights.yaml").read_text("utf-8"), LOADER)
     )

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pocketsphinx
@@ -29,8 +29,26 @@ _WORTH = 1e-7
 
 
 @dataclass(frozen=True, slots=True)
+class _File:
+    """The file as it is: parts of it that are read only where they are looked at."""
+
+    words: tuple[str, ...]
+    """All words, in the order of their ids."""
+    levels: NDArray[np.float32]
+    """The different values of three kinds of logs; shape (3, _LEVELS)."""
+    roots: NDArray[Any]
+    """For each word its `log` and where its pairs begin, `next`; one more at the end."""
+    middle: NDArray[np.uint8]
+    """The table of pairs."""
+    leaves: NDArray[np.uint8]
+    """The table of triples."""
+    triples: int
+    """How many triples there are."""
+
+
+@dataclass(frozen=True, slots=True)
 class _Trie:
-    """The whole model as it stands in the file: word ids, the earliest word of an entry first."""
+    """The whole model: word ids, the earliest word of an entry first."""
 
     words: tuple[str, ...]
     single: Logs
@@ -47,10 +65,10 @@ def model_path() -> Path:
 
 def common_words(count: int) -> list[str]:
     """The `count` most usual words of general English, the most usual first."""
-    trie = _read(model_path())
+    file = _open(model_path())
     marks = (BEGIN, END)
-    order = np.argsort(-trie.single, kind="stable")[: count + len(marks)].tolist()
-    return [trie.words[n] for n in order if trie.words[n] not in marks][:count]
+    order = np.argsort(-file.roots["log"][:-1], kind="stable")[: count + len(marks)].tolist()
+    return [file.words[n] for n in order if file.words[n] not in marks][:count]
 
 
 def general_english(words: tuple[str, ...]) -> Ngrams:
@@ -94,41 +112,53 @@ def _pruned(model: Ngrams) -> Ngrams:
     )
 
 
-@cache
-def _read(path: Path) -> _Trie:
+def _open(path: Path) -> _File:
     """The model in `path`; ValueError for a file of another kind."""
-    raw = np.fromfile(path, np.uint8)
+    raw = np.memmap(path, np.uint8, "r")
     if raw[: len(_MAGIC)].tobytes() != _MAGIC:
         raise ValueError(f"{path} is not a trigram model in trie form")
     at = len(_MAGIC)
     singles, pairs, triples = (int(count) for count in raw[at : at + 12].view("<u4"))
     at += 12 + 4
-    levels = raw[at : at + 12 * _LEVELS].view("<f4").reshape(3, _LEVELS) * _LOG
+    levels = raw[at : at + 12 * _LEVELS].view("<f4").reshape(3, _LEVELS)
     at += 12 * _LEVELS
     roots = raw[at : at + 12 * (singles + 1)].view([("log", "<f4"), ("left", "<f4"), ("next", "<u4")])
     at += 12 * (singles + 1)
-    word_bits, next_bits = singles.bit_length(), triples.bit_length()
-    pair_bits, triple_bits = word_bits + 32 + next_bits, word_bits + 16
     middle = raw[at:]
-    at += _size(pairs, pair_bits)
+    at += _size(pairs, _pair_bits(singles, triples))
     leaves = raw[at:]
-    at += _size(triples, triple_bits)
+    at += _size(triples, singles.bit_length() + 16)
     words = tuple(raw[at + 4 :].tobytes().decode("utf-8").split("\0")[:singles])
+    return _File(words, levels, roots, middle, leaves, triples)
+
+
+def _read(path: Path) -> _Trie:
+    """All of the model in `path`; ValueError for a file of another kind."""
+    file = _open(path)
+    singles = len(file.words)
+    levels = file.levels * _LOG
+    word_bits, next_bits = singles.bit_length(), file.triples.bit_length()
+    pair_bits, triple_bits = _pair_bits(singles, file.triples), word_bits + 16
     # the header may count a few pairs more than there are; the roots know
-    pairs = int(roots["next"][singles])
-    before = _field(middle, pairs, pair_bits, 0, word_bits)
-    last = np.repeat(np.arange(singles), _sizes(roots["next"].astype(np.int64)))
+    pairs = int(file.roots["next"][singles])
+    before = _field(file.middle, pairs, pair_bits, 0, word_bits)
+    last = np.repeat(np.arange(singles), _sizes(file.roots["next"].astype(np.int64)))
     above = np.repeat(
-        np.arange(pairs), _sizes(_field(middle, pairs + 1, pair_bits, word_bits + 32, next_bits))
+        np.arange(pairs), _sizes(_field(file.middle, pairs + 1, pair_bits, word_bits + 32, next_bits))
     )
     return _Trie(
-        words=words,
-        single=roots["log"][:singles] * _LOG,
+        words=file.words,
+        single=file.roots["log"][:singles] * _LOG,
         pairs=(before, last),
-        pair=levels[0][_field(middle, pairs, pair_bits, word_bits + 16, 16)].astype(np.float64),
-        triples=(_field(leaves, triples, triple_bits, 0, word_bits), before[above], last[above]),
-        triple=levels[2][_field(leaves, triples, triple_bits, word_bits, 16)].astype(np.float64),
+        pair=levels[0][_field(file.middle, pairs, pair_bits, word_bits + 16, 16)].astype(np.float64),
+        triples=(_field(file.leaves, file.triples, triple_bits, 0, word_bits), before[above], last[above]),
+        triple=levels[2][_field(file.leaves, file.triples, triple_bits, word_bits, 16)].astype(np.float64),
     )
+
+
+def _pair_bits(words: int, triples: int) -> int:
+    """Bits of a pair: its first word, two logs, and where its triples begin."""
+    return words.bit_length() + 32 + triples.bit_length()
 
 
 def _size(entries: int, bits: int) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import tempfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from functools import cache
@@ -41,29 +41,41 @@ class ModelFiles:
     """The pronouncing dictionary of its words."""
 
 
-def procedure_files(
-    phrases: Sequence[str], pronounce: Mapping[str, str], others: Sequence[str]
-) -> ModelFiles:
+@dataclass(frozen=True, slots=True)
+class Unread:
+    """Phrases that need not be read where the files made from them are there."""
+
+    edition: str
+    """Another one for other phrases."""
+    read: Callable[[], Sequence[str]]
+    """Reads them."""
+
+
+NOTHING = Unread("", tuple)
+
+
+def procedure_files(phrases: Sequence[str], pronounce: Mapping[str, str], others: Unread) -> ModelFiles:
     """The files for a procedure: its phrases, those of others, and general English, mixed.
 
     They come from the cache where the same were asked for before; making them takes some seconds.
     Raises Complaint for a pronunciation that is none.
     """
-    asked = json.dumps([phrases, sorted(pronounce.items()), others])
+    asked = json.dumps([phrases, sorted(pronounce.items()), others.edition])
     files = _place(asked)
     if not (files.language.is_file() and files.words.is_file()):
-        own, other = fragments(phrases), fragments(others)
+        own, other = fragments(phrases), fragments(others.read())
         words = _words(vocabulary(own) | vocabulary(other))
         # General English takes as long as all the rest, so it is made on another core meanwhile.
         with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as meanwhile:
             general = meanwhile.submit(general_english, words)
             parts = [(_OWN, estimate(own, words))]
-            if others:
+            if other:
                 parts.append((_OTHERS, estimate(other, words)))
             entries = list(_entries(words, pronounce))
             rest = 1.0 - sum(weight for weight, _ in parts)
             parts.append((rest, general.result()))
         _write(files, mixed(parts), entries)
+        dictionary.cache_clear()  # It takes as much memory as a decoder, and is not wanted any more.
     return files
 
 

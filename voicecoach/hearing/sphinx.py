@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from voicecoach.events import Heard, Word
 from voicecoach.hearing.general_english import model_path
-from voicecoach.hearing.model_files import procedure_files
+from voicecoach.hearing.model_files import NOTHING, Unread, procedure_files
 from voicecoach.sound import RATE
 
 _FRAME = 0.01
@@ -21,6 +21,9 @@ _SOUNDS = 3000
 """Sounds that the first decoder weighs up at any moment; more make it slow in noise, not better."""
 _SOUNDS_SECOND = 2000
 """The same for the second, which also does without a second pass over the utterance."""
+_NARROW, _NARROW_WORDS = 1e-48, 1e-20
+"""Beams of the second pass, which comes when the student waits for an answer: narrower than usual, which
+saves a sixth of its time and no step."""
 _ALONE = 0.17
 """Log odds that a word is right of which the decoder gives even odds and the second opinion knows nothing."""
 _POSTERIOR = 0.36
@@ -35,7 +38,7 @@ class Sphinx:
     name = "sphinx"
 
     def __init__(
-        self, phrases: Sequence[str], pronounce: Mapping[str, str], others: Sequence[str] = ()
+        self, phrases: Sequence[str], pronounce: Mapping[str, str], others: Unread = NOTHING
     ) -> None:
         """Make ready for a procedure.
 
@@ -88,13 +91,16 @@ class Sphinx:
         return found.hypstr if found else ""
 
 
-def expecting(
-    phrases: Sequence[str], pronounce: Mapping[str, str], others: Sequence[str]
-) -> pocketsphinx.Decoder:
+def expecting(phrases: Sequence[str], pronounce: Mapping[str, str], others: Unread) -> pocketsphinx.Decoder:
     """A decoder that expects a procedure; the arguments are those of Sphinx."""
     files = procedure_files(phrases, pronounce, others)
     return pocketsphinx.Decoder(
-        lm=str(files.language), dict=str(files.words), maxhmmpf=_SOUNDS, loglevel="FATAL"
+        lm=str(files.language),
+        dict=str(files.words),
+        maxhmmpf=_SOUNDS,
+        fwdflatbeam=_NARROW,
+        fwdflatwbeam=_NARROW_WORDS,
+        loglevel="FATAL",
     )
 
 

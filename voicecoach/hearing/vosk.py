@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-import vosk
 from numpy.typing import NDArray
-from platformdirs import user_data_path
 
 from voicecoach.errors import Complaint
 from voicecoach.events import Heard, Word
@@ -20,25 +19,30 @@ from voicecoach.sound import RATE
 _UNKNOWN = "[unk]"
 
 
-def installed_model() -> Path | None:
-    """The Vosk model in the user's data folder, the first by name where there are several."""
-    folder = user_data_path("voicecoach") / "models"
-    if not folder.is_dir():
-        return None
-    return next((path for path in sorted(folder.iterdir()) if path.is_dir() and not _lacking(path)), None)
-
-
 def check_model(model: Path) -> None:
     """Raise Complaint where `model` is not the folder of a Vosk model."""
     if not model.is_dir():
         raise Complaint(
             f"There is no folder {model}: give the folder of an English Vosk model, unpacked from its zip."
         )
-    if lacking := _lacking(model):
+    if part := lacking(lambda place: (model / place).is_file()):
         raise Complaint(
-            f"The folder {model} is not a Vosk model, since it has no {lacking}: "
+            f"The folder {model} is not a Vosk model, since it has no {part}: "
             "unpack the model's zip and give the folder that holds `am`, `conf` and `graph`."
         )
+
+
+def lacking(has: Callable[[str], bool]) -> str:
+    """The first thing that a model needs and this one lacks; empty where it has all.
+
+    `has` says whether the model has a file at a path, such as `am/final.mdl`.
+    """
+    needed = {
+        "am/final.mdl": ("am/final.mdl", "final.mdl"),
+        "conf": ("conf/mfcc.conf", "conf/model.conf", "mfcc.conf"),
+        "graph": ("graph/HCLG.fst", "HCLG.fst", "graph/HCLr.fst", "HCLr.fst"),
+    }
+    return next((name for name, places in needed.items() if not any(map(has, places))), "")
 
 
 def is_dynamic(model: Path) -> bool:
@@ -46,6 +50,21 @@ def is_dynamic(model: Path) -> bool:
     return any(
         (base / "HCLr.fst").is_file() and (base / "Gr.fst").is_file() for base in (model, model / "graph")
     )
+
+
+@lru_cache(maxsize=1)
+def _loaded(model: Path) -> Any:
+    """A model, loaded once for all recognizers of a process; Complaint where that fails."""
+    import vosk
+
+    vosk.SetLogLevel(-1)
+    try:
+        return vosk.Model(str(model))
+    except Exception:
+        # the library raises a bare Exception, and has nothing more to say
+        raise Complaint(
+            f"The Vosk model in {model} cannot be loaded, it may be damaged: unpack it again."
+        ) from None
 
 
 class Vosk:
@@ -56,14 +75,9 @@ class Vosk:
     def __init__(self, model: Path, phrases: Sequence[str]) -> None:
         """Load `model`, a folder; Complaint where it is none or cannot be loaded."""
         check_model(model)
-        vosk.SetLogLevel(-1)
-        try:
-            loaded = vosk.Model(str(model))
-        except Exception:
-            # the library raises a bare Exception, and has nothing more to say
-            raise Complaint(
-                f"The Vosk model in {model} cannot be loaded, it may be damaged: unpack it again."
-            ) from None
+        import vosk  # It brings a client for the web, and this module is asked for what a model is, too.
+
+        loaded = _loaded(model)
         self._free = _Stream(vosk.KaldiRecognizer(loaded, RATE))
         self._narrow: _Stream | None = None
         if is_dynamic(model) and (lines := _known(phrases, loaded)):
@@ -146,19 +160,6 @@ class _Stream:
             for piece in pieces
             if piece["word"] != _UNKNOWN
         )
-
-
-def _lacking(model: Path) -> str:
-    """The first thing that the folder of a model needs and this one lacks; empty where it has all."""
-    needed = {
-        "am/final.mdl": ("am/final.mdl", "final.mdl"),
-        "conf": ("conf/mfcc.conf", "conf/model.conf", "mfcc.conf"),
-        "graph": ("graph/HCLG.fst", "HCLG.fst", "graph/HCLr.fst", "HCLr.fst"),
-    }
-    return next(
-        (name for name, places in needed.items() if not any((model / place).is_file() for place in places)),
-        "",
-    )
 
 
 def _known(phrases: Iterable[str], model: Any) -> list[str]:

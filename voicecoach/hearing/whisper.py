@@ -10,11 +10,13 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from voicecoach.events import Heard, Word
+from voicecoach.hearing.model_files import NOTHING, Unread
 from voicecoach.hearing.sphinx import decoded, expecting, weighed
 from voicecoach.hearing.whisper_model import (
     LONGEST,
@@ -47,19 +49,25 @@ class Opinions:
     """Those of the other."""
 
 
+@cache
+def _model() -> WhisperModel:
+    """The model, loaded once for all recognizers of a process."""
+    return WhisperModel(checked_files(model_folder()), min(_CORES, os.cpu_count() or 1))
+
+
 class Whisper:
     """Hears each utterance as a whole when it ends; the words so far are those of PocketSphinx."""
 
     name = "whisper"
 
     def __init__(
-        self, phrases: Sequence[str], pronounce: Mapping[str, str], others: Sequence[str] = ()
+        self, phrases: Sequence[str], pronounce: Mapping[str, str], others: Unread = NOTHING
     ) -> None:
         """Load the model and make ready for a procedure, with the arguments of Sphinx.
 
         Raises Complaint where the extra `whisper` is not installed, or its model is another than tested.
         """
-        self._model = WhisperModel(checked_files(model_folder()), min(_CORES, os.cpu_count() or 1))
+        self._model = _model()
         self._expecting = expecting(phrases, pronounce, others)
         self._start = 0.0
         self._blocks: list[NDArray[np.int16]] = []

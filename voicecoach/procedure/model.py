@@ -164,6 +164,8 @@ class Procedure(_Part):
     """Its name in files and commands."""
     title: Line
     """Its name for people."""
+    called: tuple[Phrase, ...] = ()
+    """What students call it, in lower-case words, so that it can be chosen by voice."""
     scene: Line
     """The invented situation in which the student does it."""
     cautions: tuple[Line, ...] = ()
@@ -195,6 +197,11 @@ class Procedure(_Part):
     def phrases(self) -> tuple[str, ...]:
         """Everything the procedure expects a student to say."""
         return tuple(phrase for action in self.actions for phrase in action.say)
+
+    @property
+    def words(self) -> frozenset[str]:
+        """The words of its phrases and of what it is called: all whose sound should be known."""
+        return frozenset(word for said in (*self.phrases, *self.called) for word in said.lower().split())
 
     @property
     def actions(self) -> tuple[Action, ...]:

@@ -11,7 +11,9 @@ from voicecoach.events import (
     Ended,
     Event,
     Followed,
+    Found,
     Heard,
+    Lost,
     Paused,
     Resumed,
     Unfollowed,
@@ -53,6 +55,8 @@ class Checklist:
         the student goes on."""
         self.coach_speaks = False
         self.paused = False
+        self.deaf = False
+        """True while no sound comes in."""
         self.ended = False
         self._procedure: Procedure | None = None
         self._done: list[str] = []
@@ -90,6 +94,8 @@ class Checklist:
                 self._missed.clear()
             case Paused() | Resumed():
                 self.paused = isinstance(event, Paused)
+            case Lost() | Found():
+                self.deaf = isinstance(event, Lost)
             case Ended():
                 self.ended = True
 

@@ -12,7 +12,9 @@ from voicecoach.events import (
     Ended,
     Event,
     Followed,
+    Found,
     Heard,
+    Lost,
     Paused,
     Read,
     Remarked,
@@ -73,6 +75,10 @@ class Lines:
                 return f"coach: {event.text}"
             case Withdrawn():
                 return f"{OPEN} no reminder needed: {self._do.get(event.about, event.about)}"
+            case Lost():
+                return f"{MISSED} {event.why}"
+            case Found():
+                return "sound comes in again"
             case Paused():
                 return "paused"
             case Resumed():

@@ -108,6 +108,8 @@ def _state(checklist: Checklist, width: int) -> Text:
         state, style = "■ THE END", "white"
     elif checklist.coach_speaks:
         state, style = "◆ THE COACH SPEAKS", "magenta"
+    elif checklist.deaf:
+        state, style = f"{MISSED} NO SOUND COMES IN", "red"
     elif checklist.paused:
         state, style = "‖ PAUSED: say “coach, go on”", "yellow"
     return Text(f" {state}".ljust(width)[:width], f"bold reverse {style}", no_wrap=True)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections import deque
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,12 +20,18 @@ from pocketsphinx import Vad
 from voicecoach.sound import RATE
 from voicecoach.sound.levels import dbfs
 
-_FRAME = RATE // 100
-_WINDOW = 3 * _FRAME
+FRAME = RATE // 100
+"""Samples that are judged in one go."""
+_WINDOW = 3 * FRAME
 """The level of a frame is taken over this many samples, its own the last of them."""
 _TAPER = np.hanning(_WINDOW)
-_BAND = slice(200 * _WINDOW // RATE, 4000 * _WINDOW // RATE)
-"""Where voices are, between the rumble of fans and the hiss of water."""
+_PER_SAMPLE = 2 / (_WINDOW * float(np.sum(_TAPER**2)))
+BANDS = 16
+"""Bands between 200 and 4000 Hz, where voices are, between the rumble of fans and the hiss of water."""
+_EDGES = np.rint(np.geomspace(200 + 300, 4000 + 300, BANDS + 1) - 300).astype(int) * _WINDOW // RATE
+"""Their edges in the spectrum of a window; the low ones are narrow, as the ear has it."""
+Others = Callable[[NDArray[np.float64]], float | None]
+"""What is told the powers of a frame, shape (BANDS,), and knows how much of it the coach is not."""
 
 _FAINTEST = -60.0
 """Level in dBFS below which nothing counts as a voice."""
@@ -52,6 +58,8 @@ _BEGINS = 17
 _WITHIN = 30
 """Speech begins when so many frames are voiced within so many: a sound of 0.15 s fills fewer, since a
 frame's level looks back over two frames before it."""
+_BEGINS_OVER = 8
+"""The same while the coach speaks: what exceeds its voice is patchy, and never that of the coach alone."""
 _GOES_ON = 4
 """Voiced frames in a row by which speech goes on; fewer are a sound in the pause."""
 
@@ -113,29 +121,40 @@ class _Utterance:
 class Endpointer:
     """Finds the speech in one stream of blocks, mono at 16 kHz."""
 
-    def __init__(self, pause: float = 0.6) -> None:
-        """`pause`: seconds of silence that end an utterance."""
+    def __init__(self, pause: float = 0.6, others: Others = lambda powers: None) -> None:
+        """`pause`: seconds of silence that end an utterance.
+
+        `others` is told the powers of each frame, and gives the level in dBFS of what in it is not the
+        coach's own voice; None where the coach is silent, so that all of it is.
+        """
         self._pause = round(pause * RATE)
-        self._vad = Vad(Vad.MEDIUM_STRICT, RATE, _FRAME / RATE)
+        self._others = others
+        self._vad = Vad(Vad.MEDIUM_STRICT, RATE, FRAME / RATE)
         self._kept = np.zeros(_WINDOW, np.int16)  # the latest samples, as many as may be needed
         self._end = 0  # number of the sample that comes next
         self._judged = 0  # all before this one have been judged
         self._given = 0  # all before this one have been given or never will
-        self._levels: deque[float] = deque(maxlen=_LOOK_BACK // _FRAME)
+        self._levels: deque[float] = deque(maxlen=_LOOK_BACK // FRAME)
         self._noise: deque[float] = deque(maxlen=_NOISE_FRAMES)
         self._room: deque[float] = deque(maxlen=_ROOM_FRAMES)
         self._near = _FAINTEST  # level in dBFS above which a voice is near
+        self._over = False  # whether the coach speaks
         self._votes: deque[bool] = deque(maxlen=_WITHIN)
         self._utterance: _Utterance | None = None
+
+    @property
+    def silence(self) -> float:
+        """Seconds since the last speech of the utterance that is under way; 0 where none is."""
+        return 0.0 if self._utterance is None else (self._judged - self._utterance.voiced_to) / RATE
 
     def take(self, block: NDArray[np.int16]) -> list[Cut]:
         """Go on with a block of any length; what it brings to light, in order."""
         self._kept = np.concatenate((self._kept, block))
         self._end += len(block)
         cuts: list[Cut] = []
-        while self._judged + _FRAME <= self._end:
+        while self._judged + FRAME <= self._end:
             voiced = self._voiced()
-            self._judged += _FRAME
+            self._judged += FRAME
             self._votes.append(voiced)
             cuts += self._began() if self._utterance is None else self._went_on(self._utterance)
         if self._utterance is not None:
@@ -151,23 +170,28 @@ class Endpointer:
 
     def _voiced(self) -> bool:
         """Whether the next frame is of a voice."""
-        window = self._between(self._judged + _FRAME - _WINDOW, self._judged + _FRAME)
-        level = _level(window)
+        window = self._between(self._judged + FRAME - _WINDOW, self._judged + FRAME)
+        powers = _powers(window)
+        level = _level(powers)
         self._levels.append(level)
-        self._noise.append(level)
-        self._room.append(level)
-        if len(self._room) >= _LEARNED and self._judged // _FRAME % _RELEARNS == 0:
+        others = self._others(powers)
+        self._over = others is not None
+        if others is None:  # Else it is no level of the room.
+            self._noise.append(level)
+            self._room.append(level)
+        if len(self._room) >= _LEARNED and self._judged // FRAME % _RELEARNS == 0:
             self._near = _nearness(self._room)
-        noise = sorted(self._noise)[int(len(self._noise) * _NOISE_SHARE)]
+        noise = sorted(self._noise)[int(len(self._noise) * _NOISE_SHARE)] if self._noise else _FAINTEST
         # The detector learns from all frames, so it is asked about each.
-        of_a_voice = bool(self._vad.is_speech(window[-_FRAME:].tobytes()))
-        return of_a_voice and level > max(noise + _ABOVE_NOISE, self._near, _FAINTEST)
+        of_a_voice = bool(self._vad.is_speech(window[-FRAME:].tobytes()))
+        heard = level if others is None else others
+        return of_a_voice and heard > max(noise + _ABOVE_NOISE, self._near, _FAINTEST)
 
     def _began(self) -> list[Cut]:
         """Begin an utterance where enough of the latest frames are voiced."""
-        if sum(self._votes) < _BEGINS:
+        if sum(self._votes) < (_BEGINS_OVER if self._over else _BEGINS):
             return []
-        start = self._judged - (len(self._votes) - self._votes.index(True)) * _FRAME
+        start = self._judged - (len(self._votes) - self._votes.index(True)) * FRAME
         self._given = max(self._given, start - _BEFORE)
         self._utterance = _Utterance(self._given, start, self._judged)
         return [SpeechBegan(start / RATE)]
@@ -181,7 +205,7 @@ class Endpointer:
         if self._judged - utterance.first < _LONGEST:
             return []
         quietest = int(np.argmin(np.convolve(self._levels, np.ones(_DIP), "valid"))) + _DIP // 2
-        cut = self._judged - (len(self._levels) - quietest) * _FRAME
+        cut = self._judged - (len(self._levels) - quietest) * FRAME
         if utterance.voiced_to <= cut:
             return self._ended(utterance, cut)
         rest = _Utterance(cut, cut, utterance.voiced_to)
@@ -216,12 +240,19 @@ class Endpointer:
 
     def _forget(self) -> None:
         """Drop samples that no utterance can need."""
-        oldest = self._judged - _WITHIN * _FRAME - _BEFORE
+        oldest = self._judged - _WITHIN * FRAME - _BEFORE
         if self._utterance is not None:
             oldest = min(oldest, self._given)
         surplus = len(self._kept) - (self._end - oldest)
         if surplus > 0:
             self._kept = self._kept[surplus:]
+
+
+def frame_powers(samples: NDArray[np.int16]) -> NDArray[np.float64]:
+    """The powers of the frames of mono sound at 16 kHz, as the endpointer takes them; (frames, BANDS)."""
+    padded = np.concatenate((np.zeros(_WINDOW - FRAME, np.int16), samples))
+    starts = range(0, len(samples) - FRAME + 1, FRAME)
+    return np.array([_powers(padded[at : at + _WINDOW]) for at in starts]).reshape(-1, BANDS)
 
 
 def _nearness(levels: Iterable[float]) -> float:
@@ -231,8 +262,13 @@ def _nearness(levels: Iterable[float]) -> float:
     return room + min(max(_BETWEEN * (loud - room), _CLOSEST), _FURTHEST)
 
 
-def _level(window: NDArray[np.int16]) -> float:
-    """Level of a window of samples in dBFS, within the band of voices."""
-    spectrum = np.fft.rfft(window * _TAPER)[_BAND]
-    power = 2 * float(np.sum(np.abs(spectrum) ** 2)) / (_WINDOW * float(np.sum(_TAPER**2)))
-    return dbfs(math.sqrt(power))
+def _powers(window: NDArray[np.int16]) -> NDArray[np.float64]:
+    """Mean square of a window of samples in each of the bands."""
+    spectrum = np.abs(np.fft.rfft(window * _TAPER)) ** 2
+    powers: NDArray[np.float64] = np.add.reduceat(spectrum[: _EDGES[-1]], _EDGES[:-1]) * _PER_SAMPLE
+    return powers
+
+
+def _level(powers: NDArray[np.float64]) -> float:
+    """Level of a frame in dBFS, within the band of voices."""
+    return dbfs(math.sqrt(float(powers.sum())))

@@ -15,7 +15,9 @@ QUIETEST = -100.0
 SILENT = -60.0
 """Peak in dBFS below which a recording holds nothing that can be heard."""
 
-_FULL = 32768.0
+FULL = 32768.0
+"""Sample steps of full scale."""
+
 _LEAST = 10 ** (QUIETEST / 20)
 _CLIPPED = 32700
 """A sample this far out has met the end of the scale."""
@@ -26,7 +28,12 @@ _NOISE_SHARE = 0.1
 
 def dbfs(amplitude: float) -> float:
     """Decibels of an amplitude in sample steps, not below QUIETEST."""
-    return 20 * math.log10(max(amplitude / _FULL, _LEAST))
+    return 20 * math.log10(max(amplitude / FULL, _LEAST))
+
+
+def amplitude(dbfs: float) -> float:
+    """Sample steps of a level in dBFS: the reverse of `dbfs`."""
+    return float(FULL * 10 ** (dbfs / 20))
 
 
 def rms_dbfs(samples: NDArray[np.int16]) -> float:
@@ -44,9 +51,18 @@ def peak_dbfs(samples: NDArray[np.int16]) -> float:
 
 def clipped_share(samples: NDArray[np.int16]) -> float:
     """Share of the samples, 0 to 1, that met the end of the scale."""
-    if not len(samples):
-        return 0.0
-    return float(np.count_nonzero(np.abs(samples.astype(np.int32)) >= _CLIPPED)) / len(samples)
+    return float(np.count_nonzero(_clipped(samples))) / max(len(samples), 1)
+
+
+def clipped_runs(samples: NDArray[np.int16]) -> int:
+    """How many times the samples met the end of the scale: those in a row count once."""
+    out = _clipped(samples)
+    return int(np.count_nonzero(out & ~np.concatenate(([False], out))[:-1]))
+
+
+def _clipped(samples: NDArray[np.int16]) -> NDArray[np.bool_]:
+    """Which samples met the end of the scale."""
+    return np.abs(samples.astype(np.int32)) >= _CLIPPED
 
 
 def noise_floor_dbfs(samples: NDArray[np.int16]) -> float:
