@@ -48,7 +48,7 @@ FIRST = """\
 Say a care procedure aloud as you do it; the coach hears what you missed. First:
   voicecoach demo                       watch it work; needs no microphone
   voicecoach procedures                 look for your procedure, then
-  voicecoach practise gait-belt-walk    learn it with the coach's help, then rehearse or selftest
+  voicecoach practise gait-belt-walk    learn it, then rehearse and selftest
   voicecoach listen                     choose by voice, so that you need touch nothing\
 """
 
@@ -200,7 +200,7 @@ def listen(hear: HearOption = Hear.auto, model: ModelOption = None, tick: TickOp
     """Do it all by voice: choose a procedure and a mode, go through it, and choose again."""
     if hear is Hear.typed:
         raise Complaint(
-            "listen goes by voice alone; to type, name a procedure: voicecoach practise hand-rub --hear typed."
+            "listen goes by voice alone; to type, take voicecoach practise hand-rub --hear typed."
         )
     console = _console()
     known = {name: library.find(name) for name in library.shipped()}

@@ -20,12 +20,14 @@ from voicecoach.sound import RATE
 from voicecoach.sound.endpointer import FRAME, frame_powers
 from voicecoach.sound.levels import QUIETEST, dbfs
 
-_MARGIN = 3.0
+_MARGIN = 2.0
 """Decibels by which a band must exceed the expected echo to hold somebody else's voice."""
-_BESIDE = -3.0
+_BESIDE = -6.0
 """Decibels beside the whole expected echo from which what exceeds it in some bands is a voice."""
 _LONGEST_DELAY = 50
 """Frames by which the echo may be late: half a second, as with a wireless loudspeaker."""
+_DEAF = 25
+"""Frames after a cue in which nothing counts as long as it is not known how its echo comes back."""
 _WAVERS = 2
 """Frames by which the delay wavers."""
 _DIES = 2.0
@@ -152,7 +154,7 @@ class OwnVoice:
                 saying.came_in.append(_decibels(powers))
                 if not self._known and len(saying.came_in) % _TRIES_EVERY == 0:
                     self._learn(saying)
-                if not self._known:
+                if not self._known and frame < saying.over - _LONGEST_DELAY + _DEAF:
                     return QUIETEST
                 if self._echo is not None:
                     there = self._echo.of(saying.levels, frame - saying.first)

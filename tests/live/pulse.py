@@ -24,13 +24,12 @@ from voicecoach.sound import RATE
 
 PROGRAMS = ("pulseaudio", "pactl", "paplay", "parec")
 _STARTS_WITHIN = 10.0
-_ROOM = """\
-load-module module-native-protocol-unix socket={folder}/native auth-anonymous=1
-load-module module-null-sink sink_name=room rate=48000 channels=2 channel_map=front-left,front-right
-load-module module-remap-sink sink_name=student master=room channels=1 channel_map=mono \
-master_channel_map=front-left remix=no
-set-default-sink room
-"""
+_SERVER = "load-module module-native-protocol-unix socket={folder}/native auth-anonymous=1\n"
+_ROOM = "module-null-sink sink_name=room rate=48000 channels=2 channel_map=front-left,front-right"
+_STUDENT = (
+    "module-remap-sink sink_name=student master=room channels=1 channel_map=mono "
+    "master_channel_map=front-left remix=no"
+)
 _LOUDSPEAKER = (
     "module-remap-sink sink_name=loudspeaker master=room channels=1 channel_map=mono "
     "master_channel_map=front-right remix=no"
@@ -79,23 +78,30 @@ class Room:
             "PULSE_SERVER": self.server,
             "ALSA_CONFIG_PATH": str(folder / "alsa.conf"),
         }
-        self._modules: dict[str, str] = {}
+        self._card = self._loudspeaker = ""
         self._playing: list[subprocess.Popen[bytes]] = []
+        self._server: subprocess.Popen[bytes] | None = None
 
-    def plug_in(self, *what: str) -> None:
-        """Connect the microphone, the loudspeaker or both."""
-        for name in what:
-            self._modules[name] = self._ask(
-                "load-module", *{"microphone": _MICROPHONE, "loudspeaker": _LOUDSPEAKER}[name].split()
-            )
-        if "microphone" in what:
-            self._ask("set-default-source", "microphone")
-        if "loudspeaker" in what:
-            self._ask("set-default-sink", "loudspeaker")
+    def plug_in(self) -> None:
+        """Connect the sound card, and with it microphone and loudspeaker."""
+        self._card = self._ask("load-module", *_ROOM.split())
+        self._ask("load-module", *_STUDENT.split())
+        self._ask("load-module", *_MICROPHONE.split())
+        self._ask("set-default-source", "microphone")
+        self.plug_in_loudspeaker()
 
-    def unplug(self, what: str) -> None:
-        """Take the microphone or the loudspeaker away, as if somebody pulled the plug."""
-        self._ask("unload-module", self._modules.pop(what))
+    def plug_in_loudspeaker(self) -> None:
+        """Connect the loudspeaker alone."""
+        self._loudspeaker = self._ask("load-module", *_LOUDSPEAKER.split())
+        self._ask("set-default-sink", "loudspeaker")
+
+    def unplug(self) -> None:
+        """Take the sound card away, as if somebody pulled the plug."""
+        self._ask("unload-module", self._card)
+
+    def unplug_loudspeaker(self) -> None:
+        """Take the loudspeaker alone away."""
+        self._ask("unload-module", self._loudspeaker)
 
     def echo(self, decibels: float) -> None:
         """Let the microphone hear the loudspeaker, louder by so many decibels than it plays."""
@@ -138,11 +144,38 @@ class Room:
             both = both[: len(both) // 2 * 2].reshape(-1, 2)
             found.append(Recording(both[:, 0], both[:, 1]))
 
+    def start(self) -> None:
+        """Start the server, with microphone and loudspeaker."""
+        script = self.folder / "room.pa"
+        script.write_text(_SERVER.format(folder=self.folder))
+        self._server = subprocess.Popen(
+            [
+                "pulseaudio", "-n", "-F", str(script), "--daemonize=no", "--exit-idle-time=-1",
+                "--use-pid-file=no", "--disable-shm", f"--log-target=file:{self.folder}/pulse.log",
+            ],
+            env=self.environment,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+        )  # fmt: skip
+        deadline = time.monotonic() + _STARTS_WITHIN
+        while not (self.folder / "native").exists() and time.monotonic() < deadline:
+            assert self._server.poll() is None, (self.folder / "pulse.log").read_text()
+            time.sleep(0.05)
+        self.plug_in()
+
+    def crash(self) -> None:
+        """Take the server away, and all devices with it."""
+        if self._server:
+            self._server.kill()
+            self._server.wait()
+        (self.folder / "native").unlink(missing_ok=True)
+
     def close(self) -> None:
-        """Stop what is still playing."""
+        """Stop what is still playing, and the server."""
         for playing in self._playing:
             playing.terminate()
             playing.wait()
+        self.crash()
 
     def _ask(self, *command: str) -> str:
         done = subprocess.run(
@@ -155,25 +188,8 @@ class Room:
 def room(folder: Path) -> Iterator[Room]:
     """A room with microphone and loudspeaker, its files in a folder with a short name."""
     made = Room(folder)
-    script = folder / "room.pa"
-    script.write_text(_ROOM.format(folder=folder))
-    server = subprocess.Popen(
-        [
-            "pulseaudio", "-n", "-F", str(script), "--daemonize=no", "--exit-idle-time=-1",
-            "--use-pid-file=no", "--disable-shm", f"--log-target=file:{folder}/pulse.log",
-        ],
-        env=made.environment,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-    )  # fmt: skip
     try:
-        deadline = time.monotonic() + _STARTS_WITHIN
-        while not (folder / "native").exists() and time.monotonic() < deadline:
-            assert server.poll() is None, (folder / "pulse.log").read_text()
-            time.sleep(0.05)
-        made.plug_in("microphone", "loudspeaker")
+        made.start()
         yield made
     finally:
         made.close()
-        server.terminate()
-        server.wait()
