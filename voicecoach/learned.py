@@ -46,6 +46,8 @@ def likeness(
         # Where it cannot be kept, it is learned again the next time.
         with suppress(OSError):
             _write(file, made.learned)
+    elif meaning:
+        meaning(["ready"])  # Reads the word vectors now, and not when the first words are heard.
     return made
 
 
