@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from voicecoach.mic import PHRASE, Checked
-from voicecoach.sound.check import FAINTEST, MARGIN, Clipping, Echo, Hum, Speech
+from voicecoach.sound.check import MARGIN, Clipping, Echo, Hum, Speech
+from voicecoach.sound.endpointer import FAINTEST
 
 WORDS = len(PHRASE.split())
 """How many words the sentence has."""

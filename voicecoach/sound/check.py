@@ -15,22 +15,18 @@ import scipy
 from numpy.typing import NDArray
 
 from voicecoach.sound import RATE
+from voicecoach.sound.endpointer import ABOVE_NOISE, FAINTEST, FRAME, frame_powers
 from voicecoach.sound.levels import FULL, QUIETEST, clipped_runs, clipped_share
 from voicecoach.sound.tones import sweep
 
-FAINTEST = -60.0
-"""Level below which the endpointer takes nothing for a voice."""
-_ABOVE_NOISE = 4.0
-"""Decibels by which the endpointer wants a voice to stand out from the noise."""
 MARGIN = 15.9
 """Decibels below the level of speech down to which sound is part of it: ITU-T P.56, method B."""
 _LEAST_SPEECH = 3 * RATE // 10
 """Samples of sound that are speech and no cough; common practice, no source."""
 _VOICES = (200, 4000)
 """Hz between which the endpointer looks for voices."""
-_FRAME = RATE // 100
-_WINDOW = 3 * _FRAME
-"""Samples between two levels, and those that a level is taken over, as in the endpointer."""
+_LOOKS_BACK = 2
+"""Frames at the beginning that look back before it."""
 
 _MAINS = (50, 60)
 _LINES = 4
@@ -119,8 +115,8 @@ def speech(samples: NDArray[np.int16], noise: float) -> Speech | None:
     The level is after ITU-T P.56: that of the sound which is at most 15.9 dB below it.
     """
     powers = _powers(samples)
-    spoken = powers[powers > _power(max(noise + _ABOVE_NOISE, FAINTEST))]
-    if len(spoken) * _FRAME < _LEAST_SPEECH:
+    spoken = powers[powers > _power(max(noise + ABOVE_NOISE, FAINTEST))]
+    if len(spoken) * FRAME < _LEAST_SPEECH:
         return None
     while len(louder := spoken[spoken > spoken.mean() * _power(-MARGIN)]) < len(spoken):
         spoken = louder
@@ -158,13 +154,7 @@ def echo(samples: NDArray[np.int16], noise: float) -> Echo | None:
 
 def _powers(samples: NDArray[np.int16]) -> NDArray[np.float64]:
     """Powers of mono sound at 16 kHz in the band of voices, one for each frame, full scale being 1."""
-    if len(samples) < _WINDOW:
-        return np.zeros(0)
-    windows = np.lib.stride_tricks.sliding_window_view(samples / FULL, _WINDOW)[::_FRAME]
-    taper = np.hanning(_WINDOW)
-    first, last = (hertz * _WINDOW // RATE for hertz in _VOICES)
-    spectra = np.abs(np.fft.rfft(windows * taper)[:, first:last]) ** 2
-    powers: NDArray[np.float64] = 2 * spectra.sum(axis=1) / (_WINDOW * np.sum(taper**2))
+    powers: NDArray[np.float64] = frame_powers(samples)[_LOOKS_BACK:].sum(axis=1) / FULL**2
     return powers
 
 

@@ -33,9 +33,9 @@ _EDGES = np.rint(np.geomspace(200 + 300, 4000 + 300, BANDS + 1) - 300).astype(in
 Others = Callable[[NDArray[np.float64]], float | None]
 """What is told the powers of a frame, shape (BANDS,), and knows how much of it the coach is not."""
 
-_FAINTEST = -60.0
+FAINTEST = -60.0
 """Level in dBFS below which nothing counts as a voice."""
-_ABOVE_NOISE = 4.0
+ABOVE_NOISE = 4.0
 """Decibels by which a voice stands out from the noise."""
 _NOISE_FRAMES = 200
 _NOISE_SHARE = 0.1
@@ -137,7 +137,7 @@ class Endpointer:
         self._levels: deque[float] = deque(maxlen=_LOOK_BACK // FRAME)
         self._noise: deque[float] = deque(maxlen=_NOISE_FRAMES)
         self._room: deque[float] = deque(maxlen=_ROOM_FRAMES)
-        self._near = _FAINTEST  # level in dBFS above which a voice is near
+        self._near = FAINTEST  # level in dBFS above which a voice is near
         self._over = False  # whether the coach speaks
         self._votes: deque[bool] = deque(maxlen=_WITHIN)
         self._utterance: _Utterance | None = None
@@ -181,11 +181,11 @@ class Endpointer:
             self._room.append(level)
         if len(self._room) >= _LEARNED and self._judged // FRAME % _RELEARNS == 0:
             self._near = _nearness(self._room)
-        noise = sorted(self._noise)[int(len(self._noise) * _NOISE_SHARE)] if self._noise else _FAINTEST
+        noise = sorted(self._noise)[int(len(self._noise) * _NOISE_SHARE)] if self._noise else FAINTEST
         # The detector learns from all frames, so it is asked about each.
         of_a_voice = bool(self._vad.is_speech(window[-FRAME:].tobytes()))
         heard = level if others is None else others
-        return of_a_voice and heard > max(noise + _ABOVE_NOISE, self._near, _FAINTEST)
+        return of_a_voice and heard > max(noise + ABOVE_NOISE, self._near, FAINTEST)
 
     def _began(self) -> list[Cut]:
         """Begin an utterance where enough of the latest frames are voiced."""
