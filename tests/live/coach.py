@@ -11,6 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from tests.live.pulse import Room
+from voicecoach import replay
+from voicecoach.records import journal
 
 PATIENCE = 40.0
 """Seconds that anything may take before the test gives up: the first time, models have to be made."""
@@ -41,6 +43,13 @@ class Running:
         """The events of each journal, the oldest first."""
         files = sorted(Path(self.data).rglob("*.jsonl"))
         return [[json.loads(line) for line in file.read_text().splitlines()] for file in files]
+
+    def replays(self) -> bool:
+        """Whether each journal, played again, is the same to the byte."""
+        files = sorted(Path(self.data).rglob("*.jsonl"))
+        return all(
+            replay.difference(tuple(replay.replay(journal.read(file))), file) is None for file in files
+        )
 
     def until(self, happened: Callable[[], bool], what: str) -> None:
         """Wait until something has happened."""

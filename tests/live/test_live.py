@@ -113,6 +113,7 @@ def test_who_talks_over_the_coach_is_heard_and_the_coach_stops(a_room: Room, coa
     (events,) = coach.journals()
     (cut,) = [event for event in events if event["event"] == "voiced" and event["cue"] == 4]
     assert cut["cut"]
+    assert coach.replays()
     text = next(event["text"] for event in events if event["event"] == "cued" and event["cue"] == 4)
     assert place(recordings[0].coach, text)[1] < 0.9
 
@@ -160,6 +161,7 @@ def test_when_its_devices_vanish_the_attempt_waits_and_goes_on(
     assert kinds.index("lost") < kinds.index("paused") < kinds.index("found") < kinds.index("resumed")
     assert kinds[-1] == "ended"
     assert "I can hear you again. Go on." in coach.printed
+    assert coach.replays()
     # The loudspeaker is back as well.
     text = next(event["text"] for event in events if event["event"] == "cued" and event["cue"] == 4)
     assert place(recordings[0].coach, text)[1] > 0.9
