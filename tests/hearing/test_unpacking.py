@@ -9,6 +9,7 @@ import stat
 import tempfile
 import zipfile
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 from typing import NamedTuple
 
