@@ -68,12 +68,14 @@ class Elsewhere:
 
     def __init__(self) -> None:
         self.now = 0.0
+        self.stands_still = False
+        """True where the clock goes on no more, so that nothing that is played would ever be over."""
         self._over_at = 0.0
 
     @property
     def playing(self) -> bool:
         """Until the sound is over."""
-        return self.now < self._over_at
+        return self.now < self._over_at and not self.stands_still
 
     def open(self, rate: int) -> None:
         """It is always open."""
@@ -113,7 +115,7 @@ def attempt(name: str, voice: str, seed: int, folder: Path, speaker: Elsewhere) 
     spans: list[tuple[float, float]] = []
 
     def blocks() -> Iterator[NDArray[np.int16]]:
-        speaker.now = 0.0
+        speaker.now, speaker.stands_still = 0.0, False
         for sentence in sentences:
             start = speaker.now
             # Whoever is spoken to lets the coach finish, and then goes on.
@@ -124,6 +126,7 @@ def attempt(name: str, voice: str, seed: int, folder: Path, speaker: Elsewhere) 
             while speaker.playing:
                 speaker.now += 0.03
                 yield np.zeros(480, np.int16)
+        speaker.stands_still = True
 
     moments = ear.hear(blocks(), Endpointer(LONG, own.beside), recognizer, core.patience, own.others)
     journal = Journal(folder / f"{seed}-{begun.attempt}.jsonl")
