@@ -44,7 +44,7 @@ Weighed = tuple[Evidence, Numbers]
 """What a clause speaks for, and the log odds of each step and of nothing."""
 
 
-@lru_cache(maxsize=12)
+@lru_cache(maxsize=3)
 def _judge(procedure: str, learn: Learn) -> Judge:
     """The judge of a procedure given as JSON; kept, since learning its phrases takes about a second."""
     return Judge(Procedure.model_validate_json(procedure), samples(), meanings, learn)
