@@ -19,6 +19,7 @@ from voicecoach.errors import Complaint
 from voicecoach.events import Heard, Word
 from voicecoach.following.numbers import Amount, amounts
 from voicecoach.hearing import model_files, whisper_model
+from voicecoach.hearing import whisper as whisper_recognizer
 from voicecoach.hearing.log_mel import BANDS, log_mel
 from voicecoach.hearing.whisper import Opinions, Whisper, believed, pieces
 from voicecoach.hearing.whisper_model import (
@@ -235,6 +236,7 @@ def test_a_missing_file_is_complained_of(tmp_path: Path) -> None:
 def test_a_missing_package_is_complained_of(monkeypatch: pytest.MonkeyPatch, missing: str) -> None:
     find = util.find_spec
     monkeypatch.setattr(util, "find_spec", lambda name: None if name == missing else find(name))
+    whisper_recognizer._model.cache_clear()  # as in a process that has not loaded it yet
     assert not whisper_model.installed()
     with pytest.raises(Complaint, match=re.escape('pip install "voicecoach[whisper]"')):
         Whisper(PHRASES, {})
