@@ -49,7 +49,7 @@ Say a care procedure aloud as you do it; the coach hears what you missed. First:
   voicecoach demo                       watch it work; needs no microphone
   voicecoach procedures                 look for your procedure, then
   voicecoach practise gait-belt-walk    learn it, then rehearse and selftest
-  voicecoach listen                     choose by voice, so that you need touch nothing\
+  voicecoach listen                     choose by voice, touch nothing\
 """
 
 READY = "Getting ready to listen ..."

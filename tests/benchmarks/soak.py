@@ -18,7 +18,9 @@ import tempfile
 import threading
 import time
 from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
+from multiprocessing import get_context
 from pathlib import Path
 from typing import Annotated
 
@@ -102,11 +104,17 @@ class Heeded:
     """Sentences of which nothing was heard."""
 
 
-def attempt(name: str, voice: str, seed: int, folder: Path, speaker: Elsewhere) -> Heeded:
-    """One attempt at a procedure by a student who says a phrase for each step."""
-    procedure = library.find(name)
+def narrated(name: str, voice: str, seed: int) -> list[NDArray[np.int16]]:
+    """What a student says who says a phrase for each step of a procedure."""
     phrase = random.Random(seed)
-    sentences = [speak(phrase.choice(step.say), voice) for step in procedure.steps]
+    return [speak(phrase.choice(step.say), voice) for step in library.find(name).steps]
+
+
+def attempt(
+    name: str, sentences: list[NDArray[np.int16]], seed: int, folder: Path, speaker: Elsewhere
+) -> Heeded:
+    """One attempt at a procedure by a student who says those sentences."""
+    procedure = library.find(name)
     begun = session.begun(procedure, "practise", "sphinx")
     core = Attempt(begun, learned.likeness)
     own, recognizer = OwnVoice(), sources.recognizer("sphinx", None, procedure)
@@ -153,11 +161,14 @@ def main(
     names = library.shipped()
     seconds, sentences_lost, began, speaker = 0.0, 0, time.monotonic(), Elsewhere()
     warm = math.nan
-    with tempfile.TemporaryDirectory() as folder:
+    spawned = get_context("spawn")
+    with tempfile.TemporaryDirectory() as folder, ProcessPoolExecutor(1, mp_context=spawned) as student:
         number = 0
         while seconds < hours * 3600:
             name, voice = names[number % len(names)], VOICES[number % len(VOICES)]
-            heeded = attempt(name, voice, number, Path(folder), speaker)
+            # In a process of its own, whose memory is none of the coach's.
+            sentences = student.submit(narrated, name, voice, number).result()
+            heeded = attempt(name, sentences, number, Path(folder), speaker)
             seconds, sentences_lost, number = (
                 seconds + heeded.seconds,
                 sentences_lost + heeded.lost,

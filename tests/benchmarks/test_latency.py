@@ -50,6 +50,7 @@ def test_the_student_leaves_out_what_is_needed() -> None:
 
 
 def test_an_attempt_of_the_soak_loses_no_sentence(tmp_path: Path) -> None:
-    heeded = soak.attempt("hand-rub", "joe", 3, tmp_path, soak.Elsewhere())
+    said = soak.narrated("hand-rub", "joe", 3)
+    heeded = soak.attempt("hand-rub", said, 3, tmp_path, soak.Elsewhere())
     assert heeded.lost == 0
     assert heeded.seconds > 20
