@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
+
 import numpy as np
 import pytest
 
@@ -40,3 +43,12 @@ def test_texts_have_the_same_scores_alone_and_together() -> None:
     texts = ["i will do that in a moment", "", "my sister lives by the sea", "i have done that"]
     alone = np.concatenate([likeness.scores([text]) for text in texts])
     assert likeness.scores(texts) == pytest.approx(alone, abs=1e-5)
+
+
+def test_reading_the_word_vectors_leaves_no_thread() -> None:
+    check = (
+        "import threading; from voicecoach.following.meaning import meanings; "
+        "meanings(['lock the wheels']); print(threading.active_count())"
+    )
+    done = subprocess.run([sys.executable, "-c", check], capture_output=True, text=True, check=True)
+    assert done.stdout == "1\n"

@@ -54,6 +54,8 @@ def _vector(word: str) -> NDArray[np.float32]:
 @cache
 def _model() -> Any:
     from model2vec import StaticModel  # Takes a third of a second, and some commands need no meanings.
+    from tqdm import tqdm
 
+    tqdm.monitor_interval = 0  # Else it starts a thread for the progress that model2vec is not to show.
     with as_file(files("voicecoach.following") / "vectors") as folder:
         return StaticModel.from_pretrained(str(folder))
