@@ -16,7 +16,7 @@ from rich.table import Table
 from rich.text import Text
 
 from voicecoach import demo as demonstration
-from voicecoach import learned, listening, model_commands, narration, session, sources
+from voicecoach import learned, listening, memory, model_commands, narration, session, sources
 from voicecoach import mic as checking
 from voicecoach import replay as replaying
 from voicecoach.attempt import Attempt
@@ -169,6 +169,7 @@ def _run(procedure: Procedure, mode: str, source: Source, journal: Path | None, 
     with ExitStack() as until:
         with console.status(READY):
             attempt = Attempt(begun, learned.likeness)
+            memory.give_back()
         moments = source.listen(until, attempt.patience)
         source.mouth.prepare(fixed_cues(procedure, mode))
         kept = Journal(journal or journals.folder() / f"{begun.attempt}.jsonl")
@@ -179,6 +180,7 @@ def _run(procedure: Procedure, mode: str, source: Source, journal: Path | None, 
         for notice in source.notices:
             screen.notice(notice)
         outcome = Session(attempt, source.mouth, kept, screen).run(begun, moments, interrupted)
+    memory.give_back()
     console.print(page(debrief(outcome.events)))
     if not outcome.unkept:
         console.print(Text(f"\nThe journal is {kept.path}"), soft_wrap=True)

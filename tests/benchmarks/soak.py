@@ -4,7 +4,8 @@
 sound to the journal, with a new recognizer for each attempt, and prints:
 
 - hours: of sound that were heard, and how often as fast as real time
-- growth: of the memory from the tenth of the time on, by which all is warm, as a share
+- growth: of the memory held between attempts, from the tenth of the time on, by which all is warm, as a share
+- most_growth: the same of the most that was ever held, within attempts, too
 - lost: sentences of which no utterance was heard
 - threads: that are left at the end beside the first
 """
@@ -14,6 +15,7 @@ from __future__ import annotations
 import json
 import math
 import random
+import resource
 import tempfile
 import threading
 import time
@@ -31,7 +33,7 @@ from numpy.typing import NDArray
 from tests.benchmarks.latency import VOICES
 from tests.benchmarks.measuring import on_stderr
 from tests.benchmarks.voices import speak
-from voicecoach import ear, learned, session, sources
+from voicecoach import ear, learned, memory, session, sources
 from voicecoach.attempt import LONG, Attempt
 from voicecoach.coaching.wording import fixed_cues
 from voicecoach.events import Heard
@@ -117,6 +119,7 @@ def attempt(
     procedure = library.find(name)
     begun = session.begun(procedure, "practise", "sphinx")
     core = Attempt(begun, learned.likeness)
+    memory.give_back()
     own, recognizer = OwnVoice(), sources.recognizer("sphinx", None, procedure)
     mouth = Aloud(Voice(), speaker, own, lambda: speaker.now)  # type: ignore[arg-type]
     mouth.prepare(fixed_cues(procedure, "practise"))
@@ -140,6 +143,7 @@ def attempt(
     journal = Journal(folder / f"{seed}-{begun.attempt}.jsonl")
     outcome = Session(core, mouth, journal, Silent()).run(begun, moments, lambda: False)
     mouth.close()
+    memory.give_back()
     heard = [event for event in outcome.events if isinstance(event, Heard) and event.words]
     lost = [
         (start, end) for start, end in spans if not any(one.start < end and start < one.end for one in heard)
@@ -153,6 +157,11 @@ def memory_mb() -> float:
     return pages * 4096 / 2**20
 
 
+def most_mb() -> float:
+    """The most memory that this process has ever held."""
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+
 def main(
     hours: Annotated[float, typer.Option("--hours")] = 2.0,
     as_json: Annotated[bool, typer.Option("--json", help="Print the figures as JSON.")] = False,
@@ -160,7 +169,7 @@ def main(
     """Listen for hours, and see what grows."""
     names = library.shipped()
     seconds, sentences_lost, began, speaker = 0.0, 0, time.monotonic(), Elsewhere()
-    warm = math.nan
+    warm = warm_most = math.nan
     spawned = get_context("spawn")
     with tempfile.TemporaryDirectory() as folder, ProcessPoolExecutor(1, mp_context=spawned) as student:
         number = 0
@@ -175,7 +184,7 @@ def main(
                 number + 1,
             )
             if math.isnan(warm) and seconds > WARM * hours * 3600 and number >= len(names):
-                warm = memory_mb()
+                warm, warm_most = memory_mb(), most_mb()
             on_stderr(f"{seconds / 60:.0f} min: {memory_mb():.0f} MB, {sentences_lost} lost")
     figures = {
         "hours": seconds / 3600,
@@ -183,6 +192,8 @@ def main(
         "attempts": number,
         "warm_mb": warm,
         "growth": memory_mb() / warm - 1,
+        "most_mb": most_mb(),
+        "most_growth": most_mb() / warm_most - 1,
         "lost": sentences_lost,
         "threads": threading.active_count() - 1,
     }
