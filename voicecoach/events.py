@@ -40,6 +40,11 @@ class Begun:
     """The recognizer: sphinx, vosk, whisper or typed."""
     procedure: dict[str, Any]
     """The procedure as it was when the attempt began, so that the journal needs nothing else."""
+    times: str = "clock"
+    """What shows whether a timed step lasted: clock (the audio clock), said (what the student says of it) or
+    unknown (the times of this source are made up)."""
+    case: dict[str, Any] | None = None
+    """The case, as plain values; None where there is none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,12 +171,60 @@ class Read:
 
 
 @dataclass(frozen=True, slots=True)
+class Timed:
+    """It is known how long a timed step lasted. A later one for the same step takes its place."""
+
+    at: float
+    step: str
+    start: float
+    """Seconds at which it began."""
+    end: float
+    """Seconds at which it was over."""
+    counted: int
+    """How far the student counted aloud meanwhile; 0 where not."""
+    slips: tuple[str, ...]
+    """What went wrong in counting, such as `14 was left out`."""
+    said: float
+    """Seconds that the student said it lasts; 0 where nothing was said of it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mistaken:
+    """The student named what does not match the case."""
+
+    at: float
+    step: str
+    """The step that was reported with it; empty where none was."""
+    what: str
+    """side or resident."""
+    said: str
+    """What was named, for example left."""
+    right: str
+    """What would have been right."""
+
+
+@dataclass(frozen=True, slots=True)
+class Simulated:
+    """The student finds something of the case that is a sound: beats, breaths or the sounds of a cuff."""
+
+    at: float
+    step: str
+    """The step with the reading."""
+    what: str
+    """beats, breaths or sounds; empty where what sounded is over."""
+    values: tuple[float, ...]
+    """The true value: a rate in a minute, or systolic and diastolic pressure in mmHg."""
+    text: str
+    """The same in words, for where there is no loudspeaker."""
+
+
+@dataclass(frozen=True, slots=True)
 class Asked:
     """The student asked the coach for something."""
 
     at: float
     request: str
-    """repeat, next, hint, pause, resume, restart, finish or standing."""
+    """repeat, next, hint, pause, resume, restart, finish, standing, time or look."""
     said: str
 
 
@@ -183,7 +236,9 @@ class Cued:
     cue: int
     """Number of the cue in the attempt, from 1."""
     kind: str
-    """missed, order, mishap, lead, answer, thanks, unclear, device or closing."""
+    """missed, order, mishap, lead, answer, thanks, unclear, device or closing; time (a step was too short, or
+    the coach keeps the time), reading (what was recorded), mistake (it does not match the case), case (what
+    the student finds)."""
     about: tuple[str, ...]
     """The step or steps it is about, or what is to be avoided; empty for the rest."""
     strength: int
@@ -225,14 +280,29 @@ class Ended:
 
 
 Incoming = Begun | Heard | Elapsed | Voiced | Lost | Found | Stopped
-Outgoing = Followed | Unfollowed | Remarked | Read | Asked | Cued | Withdrawn | Paused | Resumed | Ended
+Outgoing = (
+    Followed
+    | Unfollowed
+    | Remarked
+    | Read
+    | Timed
+    | Mistaken
+    | Simulated
+    | Asked
+    | Cued
+    | Withdrawn
+    | Paused
+    | Resumed
+    | Ended
+)
 Event = Incoming | Outgoing
 
 KINDS: dict[str, type[Event]] = {
     kind.__name__.lower(): kind
     for kind in (
         Begun, Heard, Elapsed, Voiced, Lost, Found, Stopped,
-        Followed, Unfollowed, Remarked, Read, Asked, Cued, Withdrawn, Paused, Resumed, Ended,
+        Followed, Unfollowed, Remarked, Read, Timed, Mistaken, Simulated,
+        Asked, Cued, Withdrawn, Paused, Resumed, Ended,
     )
 }  # fmt: skip
 """Name of an event in a journal, to its class."""

@@ -37,6 +37,7 @@ _OF: dict[str, st.SearchStrategy[Any]] = {
     "tuple[float, ...]": st.lists(_TIMES, max_size=3).map(tuple),
     "tuple[Word, ...]": st.lists(_WORDS, max_size=3).map(tuple),
     "dict[str, Any]": st.dictionaries(_TEXTS, _JSON, max_size=3),
+    "dict[str, Any] | None": st.none() | st.dictionaries(_TEXTS, _JSON, max_size=3),
 }
 EVENTS: st.SearchStrategy[Event] = st.sampled_from(list(KINDS.values())).flatmap(
     lambda kind: st.builds(kind, **{field.name: _OF[str(field.type)] for field in fields(kind)})
@@ -54,6 +55,13 @@ def test_a_line_stays_the_same_when_it_is_read_and_written_again(event: Event) -
     assert "\n" not in line
     assert encode(decode(line)) == line
     assert type(decode(line)) is type(event)
+
+
+def test_a_journal_from_before_there_were_cases_is_read() -> None:
+    line = json.loads(encode(BEGUN))
+    del line["times"]
+    assert "case" not in line
+    assert decode(json.dumps(line)) == BEGUN
 
 
 def test_floats_are_kept_to_the_thousandth() -> None:

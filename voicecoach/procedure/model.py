@@ -67,6 +67,44 @@ class Count(_Part):
     """For how long."""
 
 
+class Item(_Part):
+    """Something served or passed, of which a part is left: a drink, a dish, or an output."""
+
+    of: Line
+    """What it is, for example orange juice."""
+    holds: float = Field(gt=0, allow_inf_nan=False)
+    """How much was served or, of an output, how much there may be at most, in milliliters; of a dish its
+    share of the meal."""
+    left: tuple[float, float]
+    """The least and the most that may be left; of an output, that may be measured."""
+    kind: Literal["drink", "dish", "output"] = "drink"
+    """What it is counted as."""
+
+
+class Truth(_Part):
+    """The true value of a reading in a case: how it is drawn, and how the student finds it."""
+
+    at: Id
+    """The step at which the student finds it, before the one that records it."""
+    shown: Literal["beats", "breaths", "sounds", "level", "display", "items"]
+    """As what: beats under the fingers, breaths to be seen, the sounds of a deflating cuff, a level beside
+    marks, a number on a display, or the items that it is worked out from."""
+    least: tuple[float, ...] = ()
+    """The least true value, two numbers for a pair; none where it is worked out from items."""
+    most: tuple[float, ...] = ()
+    """The most that it may be."""
+    grain: float = Field(default=1.0, gt=0, allow_inf_nan=False)
+    """What the true value, or what is left of an item, is a multiple of."""
+    items: tuple[Item, ...] = ()
+    """What it is worked out from: intake is what was drunk, a percentage what was eaten, a balance both."""
+    served_at: Id | None = None
+    """The step at which the student learns how much was served; without it, that at which all is found."""
+    ounces: bool = False
+    """True where in some cases the cups are marked in ounces, thirty milliliters each."""
+    source: Line = "common practice, no source"
+    """The published source of the range."""
+
+
 class Reading(_Part):
     """A value that the student reads and records."""
 
@@ -82,6 +120,12 @@ class Reading(_Part):
     """`up` where a level between two marks is recorded as the higher one."""
     within: float = Field(ge=0, allow_inf_nan=False)
     """How far off the recorded value may be, in the unit; may be written with it, `25 mL`."""
+    also: tuple[Line, ...] = ()
+    """Other units in which it may be recorded, for example kg beside lb."""
+    sense: tuple[float, float] | None = None
+    """The least and the most that makes any sense, in the unit; without it, what is usual for the unit."""
+    truth: Truth | None = None
+    """Its true value in a case; without it, what is recorded is not judged."""
 
     @model_validator(mode="before")
     @classmethod
@@ -131,6 +175,10 @@ class Step(Action):
     """The step of which this is the same action, done once more."""
     when: Line | None = None
     """The case in which it is needed; leaving it out is a fault only there."""
+    when_ounces: bool = False
+    """True where that is the case whose cups are marked in ounces."""
+    side: Literal["weak", "strong"] | None = None
+    """The side of the resident on which it is done, where one is weak."""
     time: Timing | None = None
     """How long it must last."""
     count: Count | None = None
@@ -167,7 +215,12 @@ class Procedure(_Part):
     called: tuple[Phrase, ...] = ()
     """What students call it, in lower-case words, so that it can be chosen by voice."""
     scene: Line
-    """The invented situation in which the student does it."""
+    """The invented situation in which the student does it; `{resident}`, `{weak}`, `{strong}` and `{room}`
+    stand for what the case says."""
+    residents: tuple[Line, ...] = ()
+    """Residents who may be met, such as `Mrs. Pruitt`; the first is the one whom the phrases name."""
+    weak: tuple[Literal["left", "right"], ...] = ()
+    """Sides that may be weak; the first is the one that the phrases name. None where no side is weak."""
     cautions: tuple[Line, ...] = ()
     """What to be careful of, shown before it begins."""
     pass_: PassRule = Field(default=PassRule(), alias="pass")

@@ -9,7 +9,7 @@ import os
 import tempfile
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import fields
+from dataclasses import MISSING, fields
 from datetime import datetime
 from pathlib import Path
 from typing import Any, TypeVar, cast
@@ -41,10 +41,15 @@ def name(procedure: str, now: datetime) -> str:
 
 
 def encode(event: Event) -> str:
-    """The line of an event, without its end; floats are rounded to thousandths, all is ASCII."""
+    """The line of an event, without its end; floats are rounded to thousandths, all is ASCII.
+
+    What is None is left out.
+    """
     line = {"event": type(event).__name__.lower()}
     for field in fields(event):
-        line[field.name] = _PLAIN[str(field.type)](getattr(event, field.name))
+        value = getattr(event, field.name)
+        if value is not None:
+            line[field.name] = _PLAIN[str(field.type)](value)
     return json.dumps(line, allow_nan=False)
 
 
@@ -60,8 +65,9 @@ def decode(line: str) -> Event:
     if kind is None:
         raise ValueError("the name of an event is expected under `event`")
     expected = {field.name: str(field.type) for field in fields(kind)}
-    if value.keys() != expected.keys():
-        odd = sorted(value.keys() ^ expected.keys())
+    needed = {field.name for field in fields(kind) if field.default is MISSING}
+    if not needed <= value.keys() <= expected.keys():
+        odd = sorted((needed - value.keys()) | (value.keys() - expected.keys()))
         raise ValueError(f"{', '.join(map(repr, odd))} is missing or not known")
     try:
         return kind(**{key: _FIELD[expected[key]](part) for key, part in value.items()})
@@ -236,6 +242,7 @@ _PLAIN: dict[str, Callable[[Any], Any]] = {
     "tuple[float, ...]": lambda values: [_rounded(value) for value in values],
     "tuple[Word, ...]": _compact,
     "dict[str, Any]": dict,
+    "dict[str, Any] | None": dict,
 }
 """Type of a field, as the events spell it, to how its value becomes JSON."""
 
@@ -248,5 +255,6 @@ _FIELD: dict[str, Callable[[Any], Any]] = {
     "tuple[float, ...]": _list(_float),
     "tuple[Word, ...]": _list(_word),
     "dict[str, Any]": _exactly(dict),
+    "dict[str, Any] | None": _exactly(dict),
 }
 """Type of a field, as the events spell it, to how its value is read back and checked."""
