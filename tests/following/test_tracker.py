@@ -27,7 +27,7 @@ reproducible = settings(
     max_examples=12,
     phases=(Phase.explicit, Phase.generate, Phase.shrink),
 )
-"""Twelve attempts at each of the twelve procedures for each property."""
+"""Twelve attempts at each procedure for each property."""
 
 
 @st.composite

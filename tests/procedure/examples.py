@@ -20,14 +20,18 @@ SHIPPED = (
     "blood-pressure",
     "drainage-bag",
     "dress-weak-arm",
+    "fluid-balance",
     "fluid-intake",
     "full-ppe",
     "gait-belt-walk",
     "gown-gloves",
     "hand-rub",
+    "meal-intake",
     "mouth-care",
     "pulse-breaths",
+    "temperature",
     "wash-hands",
+    "weigh-standing",
 )
 """The procedures that must come with voicecoach."""
 
@@ -56,7 +60,7 @@ def procedure(*steps: dict[str, Any], **more: Any) -> Procedure:
 @cache
 def shipped(id: str) -> Procedure:
     """One of the procedures that come with voicecoach; loading takes a while, so each is loaded once."""
-    return library.find(id)
+    return library.as_shipped(id)
 
 
 def graph(table: Mapping[str, tuple[str, ...]]) -> Any:

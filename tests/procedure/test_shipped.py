@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from tests.procedure import test_measuring_procedures as measuring
 from tests.procedure.examples import SHIPPED, shipped
 from voicecoach.following.normal import telling
 from voicecoach.hearing.pronunciation import without_pronunciation
@@ -203,9 +204,25 @@ OUTLINES = {
 }
 """A line for each step, in the usual order: its id, `<` what it must come after, `:` what else it is."""
 
+MEDLINEPLUS = "NLM, MedlinePlus, Vital signs"
+
 DETAILS: dict[tuple[str, str], dict[str, Any]] = {
     ("blood-pressure", "record"): {
-        "reading": {"quantity": "blood pressure", "unit": "mmHg", "pair": True, "scale": 2, "within": 8}
+        "reading": {
+            "quantity": "blood pressure",
+            "unit": "mmHg",
+            "pair": True,
+            "scale": 2,
+            "within": 8,
+            "truth": {
+                "at": "deflate",
+                "shown": "sounds",
+                "least": [100, 60],
+                "most": [120, 80],
+                "grain": 2,
+                "source": MEDLINEPLUS,
+            },
+        }
     },
     ("drainage-bag", "record"): {
         "reading": {
@@ -214,18 +231,59 @@ DETAILS: dict[tuple[str, str], dict[str, Any]] = {
             "scale": 25,
             "between_marks": "up",
             "within": 25,
+            "truth": {"at": "level", "shown": "level", "least": [100], "most": [900], "grain": 5},
         }
     },
-    ("fluid-intake", "convert"): {"when": "the cups are marked in ounces"},
-    ("fluid-intake", "record"): {"reading": {"quantity": "fluid intake", "unit": "mL", "within": 30}},
+    ("fluid-intake", "convert"): {"when": "the cups are marked in ounces", "when_ounces": True},
+    ("fluid-intake", "record"): {
+        "reading": {
+            "quantity": "fluid intake",
+            "unit": "mL",
+            "within": 30,
+            "truth": {
+                "at": "level",
+                "shown": "items",
+                "grain": 10,
+                "items": [
+                    {"of": "water", "holds": 240, "left": [60, 180]},
+                    {"of": "juice", "holds": 120, "left": [30, 90]},
+                    {"of": "coffee", "holds": 180, "left": [30, 120]},
+                ],
+                "served_at": "full-volume",
+                "ounces": True,
+            },
+        }
+    },
     ("hand-rub", "until-dry"): {"time": {"at_least": 20, "from": "palmful"}},
     ("pulse-breaths", "count-pulse"): {"time": {"at_least": 60}, "count": {"of": "beats", "for": 60}},
     ("pulse-breaths", "record-pulse"): {
-        "reading": {"quantity": "pulse rate", "unit": "beats/min", "within": 4}
+        "reading": {
+            "quantity": "pulse rate",
+            "unit": "beats/min",
+            "within": 4,
+            "truth": {
+                "at": "find-pulse",
+                "shown": "beats",
+                "least": [60],
+                "most": [100],
+                "source": MEDLINEPLUS,
+            },
+        }
     },
     ("pulse-breaths", "count-breaths"): {"time": {"at_least": 60}, "count": {"of": "breaths", "for": 60}},
     ("pulse-breaths", "record-breaths"): {
-        "reading": {"quantity": "breathing rate", "unit": "breaths/min", "within": 2}
+        "reading": {
+            "quantity": "breathing rate",
+            "unit": "breaths/min",
+            "within": 2,
+            "truth": {
+                "at": "count-breaths",
+                "shown": "breaths",
+                "least": [12],
+                "most": [18],
+                "source": MEDLINEPLUS,
+            },
+        }
     },
     ("wash-hands", "lather"): {"time": {"at_least": 20}},
 }
@@ -250,19 +308,19 @@ def _line(step: Step) -> str:
     return step.id + after + (f" : {' '.join(marks)}" if marks else "")
 
 
-def test_the_twelve_are_there() -> None:
-    assert library.shipped() == SHIPPED == tuple(OUTLINES)
+def test_they_are_all_there() -> None:
+    assert library.shipped() == SHIPPED == tuple(sorted(OUTLINES | measuring.OUTLINES))
 
 
-@pytest.mark.parametrize("id", SHIPPED)
+@pytest.mark.parametrize("id", OUTLINES)
 def test_the_steps_and_what_they_come_after(id: str) -> None:
     expected = [line.strip() for line in OUTLINES[id].strip().splitlines()]
     assert [_line(step) for step in shipped(id).steps] == expected
 
 
-@pytest.mark.parametrize("id", SHIPPED)
+@pytest.mark.parametrize("id", OUTLINES)
 def test_times_counts_readings_cases_and_what_to_avoid(id: str) -> None:
-    kinds = ("time", "count", "reading", "when")
+    kinds = ("time", "count", "reading", "when", "when_ounces")
     found = {}
     for step in shipped(id).plain()["steps"]:
         if detail := {kind: step[kind] for kind in kinds if kind in step}:

@@ -257,7 +257,7 @@ AREAS: dict[str, dict[str, str]] = {
     "(ii) grooming and mouth care": {"mouth-care": "brush"},
     "(iii) dressing": {"dress-weak-arm": "weak-sleeve"},
     "(iv) toileting": {"drainage-bag": "empty-container"},
-    "(v) eating and drinking": {"fluid-intake": "full-volume"},
+    "(v) eating and drinking": {"fluid-intake": "full-volume", "meal-intake": "meal-share"},
     "(vi) feeding technique": {},
     "(vii) skin care": {},
     "(viii) transfers, positioning, turning": {"bed-to-wheelchair": "pivot", "gait-belt-walk": "stand"},
@@ -268,7 +268,17 @@ def test_areas_of_personal_care_as_far_as_they_are_covered() -> None:
     for covering in AREAS.values():
         for id, step in covering.items():
             assert shipped(id).step(step)
-    elsewhere = {"blood-pressure", "full-ppe", "gown-gloves", "hand-rub", "pulse-breaths", "wash-hands"}
+    elsewhere = {
+        "fluid-balance",
+        "temperature",
+        "weigh-standing",
+        "blood-pressure",
+        "full-ppe",
+        "gown-gloves",
+        "hand-rub",
+        "pulse-breaths",
+        "wash-hands",
+    }
     covering_all = {id for covering in AREAS.values() for id in covering}
     # a new procedure must be put under its area, or under those of (b)(1) and (b)(2): infection, vital signs
     assert covering_all | elsewhere == set(SHIPPED)

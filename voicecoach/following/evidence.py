@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -26,6 +26,9 @@ FEW = 4
 """One in so many of a procedure's phrases teaches how a report sounds; all would outweigh the rest."""
 VERBATIM = 1.3
 """Likeness, at least, of a clause that is one of the procedure's phrases word for word."""
+
+Written = Callable[[str], str]
+"""What was said, in the words of the procedure's phrases, which name one resident and one weak side."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,19 +79,19 @@ class Judge:
             tuple(plain(phrase)): column for column, step in enumerate(procedure.steps) for phrase in step.say
         }
 
-    def evidence(self, clauses: Sequence[Clause]) -> list[Evidence]:
+    def evidence(self, clauses: Sequence[Clause], written: Written = str) -> list[Evidence]:
         """What each clause speaks for; at least one clause."""
-        texts = [clause.text for clause in clauses]
+        texts = [written(clause.text) for clause in clauses]
         content = self._content.scores(texts)
         stage = self._stage.scores(texts)
         return [
-            self._judged(clause, row, stages)
-            for clause, row, stages in zip(clauses, content, stage, strict=True)
+            self._judged(clause, text, row, stages)
+            for clause, text, row, stages in zip(clauses, texts, content, stage, strict=True)
         ]
 
-    def tells(self, clause: Clause) -> bool:
+    def tells(self, clause: Clause, written: Written = str) -> bool:
         """Whether a clause may be a report: two of its words tell anything, or one that is known here."""
-        words = telling(clause.text)
+        words = telling(written(clause.text))
         return len(words) > 1 or any(stem(word) in self._known for word in words)
 
     @cached_property
@@ -97,9 +100,11 @@ class Judge:
         phrases = (phrase for action in self._actions for phrase in (*action.say, action.do))
         return frozenset(piece for phrase in phrases for piece in stems(phrase))
 
-    def _judged(self, clause: Clause, row: NDArray[np.float64], stages: NDArray[np.float64]) -> Evidence:
+    def _judged(
+        self, clause: Clause, text: str, row: NDArray[np.float64], stages: NDArray[np.float64]
+    ) -> Evidence:
         steps = row[self._step_columns]
-        verbatim = self._verbatim.get(tuple(plain(clause.text)))
+        verbatim = self._verbatim.get(tuple(plain(text)))
         if verbatim is not None:
             # What stands in the procedure as said of a step is a report, even `i haven't charted that yet`.
             steps[verbatim] = max(steps[verbatim], VERBATIM)

@@ -5,6 +5,7 @@ The same number of the same procedure always draws the same case.
 
 from __future__ import annotations
 
+import math
 import random
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
@@ -16,6 +17,8 @@ OUNCE = 30.0
 """Milliliters to the fluid ounce in charting: common practice, no source. 29.5735 exactly by NIST SP 811."""
 ROOMS = range(101, 140)
 """Numbers of rooms, invented."""
+_HAIR = 1e-6
+"""Grains by which a number may miss a multiple that it is."""
 OTHER_SIDE = {"left": "right", "right": "left", "": ""}
 
 
@@ -62,11 +65,18 @@ class Case:
         return asdict(self)
 
 
+def is_drawn(procedure: Procedure) -> bool:
+    """Whether anything in the procedure differs from case to case."""
+    readings = (step.reading for step in procedure.steps)
+    return bool(procedure.residents or procedure.weak or any(one and one.truth for one in readings))
+
+
 def draw(procedure: Procedure, number: int) -> Case:
     """The case of that number."""
     chance = random.Random(f"{procedure.id} {number}")
     resident = chance.choice(procedure.residents) if procedure.residents else ""
     weak = chance.choice(procedure.weak) if procedure.weak else ""
+    resident, weak = procedure.met or resident, procedure.met_weak or weak
     room = str(chance.choice(ROOMS))
     ounces = chance.random() < 0.5 and any(
         step.reading.truth.ounces for step in procedure.steps if step.reading and step.reading.truth
@@ -86,9 +96,9 @@ def draw(procedure: Procedure, number: int) -> Case:
 
 
 def written(procedure: Procedure) -> Case:
-    """What stands for the case where none is drawn: what the phrases name, and no true values."""
+    """What stands for the case where none is drawn: what the phrases name, some room, and no true values."""
     resident = procedure.residents[0] if procedure.residents else ""
-    return Case(0, resident, "", procedure.weak[0] if procedure.weak else "")
+    return Case(0, resident, str(ROOMS[0]), procedure.weak[0] if procedure.weak else "")
 
 
 def read(plain: Mapping[str, Any]) -> Case:
@@ -134,7 +144,15 @@ def _value(truth: Truth, chance: random.Random) -> tuple[float, ...]:
     return tuple(_between(least, most, truth.grain, chance) for least, most in pairs)
 
 
+def multiples(least: float, most: float, grain: float) -> range:
+    """How many grains lie between two bounds, both included: 2 to 5 for the tenths of 0.2 to 0.5."""
+    # A bound such as 99.1 is no exact number of tenths in binary.
+    return range(math.ceil(least / grain - _HAIR), math.floor(most / grain + _HAIR) + 1)
+
+
 def _between(least: float, most: float, grain: float, chance: random.Random) -> float:
-    """A multiple of `grain` between two bounds, both included."""
-    first, last = -(-least // grain), most // grain
-    return round(chance.randint(int(first), int(max(first, last))) * grain, 6)
+    """A multiple of `grain` between two bounds, both included; ValueError where there is none."""
+    grains = multiples(least, most, grain)
+    if not grains:
+        raise ValueError(f"no multiple of {grain:g} lies from {least:g} to {most:g}")
+    return round(chance.randrange(grains.start, grains.stop) * grain, 6)

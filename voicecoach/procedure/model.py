@@ -221,6 +221,10 @@ class Procedure(_Part):
     """Residents who may be met, such as `Mrs. Pruitt`; the first is the one whom the phrases name."""
     weak: tuple[Literal["left", "right"], ...] = ()
     """Sides that may be weak; the first is the one that the phrases name. None where no side is weak."""
+    met: Line | None = None
+    """The resident who is met in every case, where a class wants that; else one of `residents` is drawn."""
+    met_weak: Literal["left", "right"] | None = None
+    """The side that is weak in every case, likewise."""
     cautions: tuple[Line, ...] = ()
     """What to be careful of, shown before it begins."""
     pass_: PassRule = Field(default=PassRule(), alias="pass")
