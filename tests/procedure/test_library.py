@@ -9,8 +9,30 @@ import yaml
 
 from tests.procedure.examples import SHIPPED, plain_procedure, plain_step, shipped
 from voicecoach.errors import Complaint
-from voicecoach.procedure import library
+from voicecoach.procedure import library, local_rules
 from voicecoach.procedure.loading import Faulty
+
+RULES = """\
+class: Evening class
+hand-rub:
+  - change: palmful
+    critical: false
+    because: Our state does not count it as critical.
+  - pass: 0.9
+    because: The course is over.
+"""
+
+
+@pytest.fixture(autouse=True)
+def kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Where rules in force are kept; there are none."""
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    return tmp_path / "data" / "voicecoach" / "rules.yaml"
+
+
+def _keep(kept: Path, text: str) -> None:
+    kept.parent.mkdir(parents=True)
+    kept.write_text(text, encoding="utf-8")
 
 
 def _complaint(name: str) -> str:
@@ -111,3 +133,87 @@ def test_the_edition_of_the_other_procedures_is_another_where_they_are(
     assert library.others_edition("one") == before
     (tmp_path / "two.yaml").write_text("changed", encoding="utf-8")
     assert library.others_edition("one") != before
+
+
+def test_rules_in_force_change_what_is_found_and_nothing_else(kept: Path, tmp_path: Path) -> None:
+    files = {file: file.read_bytes() for file in library.folder().iterdir()}
+    before = library.find("hand-rub")
+    mine = tmp_path / "mine.yaml"
+    mine.write_bytes((library.folder() / "hand-rub.yaml").read_bytes())
+    _keep(kept, RULES)
+    after = library.find("hand-rub")
+    assert before.step("palmful").critical
+    assert not after.step("palmful").critical
+    assert after.pass_.share == 0.9
+    assert library.as_shipped("hand-rub") == before
+    assert library.find(str(mine)) == before, "a file of one's own is as it is written"
+    assert library.find("wash-hands") == library.as_shipped("wash-hands")
+    assert {file: file.read_bytes() for file in library.folder().iterdir()} == files
+    kept.unlink()
+    assert library.find("hand-rub") == before
+
+
+def test_without_rules_nothing_of_them_is_read(kept: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def never(*_: object) -> None:
+        raise AssertionError
+
+    monkeypatch.setattr(local_rules, "read", never)
+    assert library.in_force() is None
+    assert library.find("hand-rub").id == "hand-rub"
+    assert not kept.parent.exists(), "looking for rules leaves nothing behind"
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (
+            RULES.replace("critical: false", "critical: true"),
+            ":4: hand-rub, change palmful: critical: this is so",
+        ),
+        (
+            RULES.replace("palmful", "handful"),
+            ":3: hand-rub, change handful: there is no step 'handful', nearest",
+        ),
+        ("", ":1: top: nothing is there"),
+        ("hand-rub: [", ":1: text: "),
+        ("hand-rub: *all", ":1: text: an alias"),
+    ],
+)
+def test_rules_in_force_that_cannot_be_used_are_never_passed_over(text: str, said: str, kept: Path) -> None:
+    _keep(kept, text)
+    complaint = _complaint("hand-rub")
+    assert complaint.startswith(f"{kept}{said}")
+    assert complaint.endswith(
+        "These rules are in force and cannot be used. Put your own file right and in force again with "
+        "`voicecoach rules FILE`, or go without rules: `voicecoach rules --none`."
+    )
+    assert library.as_shipped("hand-rub").id == "hand-rub"
+
+
+def test_rules_in_force_that_cannot_be_read(kept: Path) -> None:
+    kept.mkdir(parents=True)
+    assert _complaint("hand-rub").startswith(f"{kept}: the rules cannot be read (Is a directory)")
+
+
+def test_all_procedures_that_rules_change_with_all_that_is_wrong() -> None:
+    rules = library.rules(RULES + "wash-hands: [{pass: 0.7, because: It is early.}]\n", "rules.yaml")
+    one, other = library.ruled(rules)
+    assert (one.before.id, one.before.pass_.share, one.after.pass_.share) == ("hand-rub", 0.8, 0.9)
+    assert (other.before.id, other.before.pass_.share, other.after.pass_.share) == ("wash-hands", 0.8, 0.7)
+    rules = library.rules(
+        RULES.replace("0.9", "0.8") + "wash-hands: [{remove: water, because: It is cold.}]\n", "rules.yaml"
+    )
+    with pytest.raises(Faulty) as caught:
+        library.ruled(rules)
+    assert [(finding.line, finding.where) for finding in caught.value.findings] == [
+        (6, "hand-rub, pass"),
+        (8, "wash-hands, remove water"),
+    ]
+
+
+def test_rules_are_for_procedures_that_come_with_voicecoach() -> None:
+    with pytest.raises(Faulty) as caught:
+        library.rules(RULES.replace("hand-rub", "handrub"), "rules.yaml")
+    assert str(caught.value).startswith(
+        "rules.yaml:2: handrub: there is no procedure of that id, nearest are hand-rub, "
+    )

@@ -333,7 +333,7 @@ def test_a_text_that_is_no_procedure(text: str, expected: str) -> None:
     ids=["lists", "mappings", "blocks"],
 )
 def test_deep_nesting(text: str) -> None:
-    assert _findings(text) == ["tea.yaml:1: text: nested too deeply, a procedure is expected"]
+    assert _findings(text) == ["tea.yaml:1: text: nested too deeply, fewer levels are expected"]
 
 
 def test_a_character_that_no_text_has() -> None:

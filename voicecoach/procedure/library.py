@@ -1,16 +1,23 @@
-"""Where procedures are found by their id: those that come with voicecoach, or a file of one's own."""
+"""Where procedures are found by their id: those that come with voicecoach, or a file of one's own.
+
+The rules of a class that are in force change what is found under an id, never a file.
+"""
 
 from __future__ import annotations
 
 import hashlib
+from dataclasses import dataclass
 from pathlib import Path
 
 import yaml
 from rapidfuzz import process
 
 from voicecoach.errors import Complaint
-from voicecoach.procedure.loading import load
+from voicecoach.procedure import local_rules
+from voicecoach.procedure.loading import Faulty, Finding, load, text_of
+from voicecoach.procedure.local_rules import RULES, Rules
 from voicecoach.procedure.model import Procedure
+from voicecoach.procedure.ruling import applied
 from voicecoach.procedure.text import LOADER
 
 
@@ -25,19 +32,77 @@ def shipped() -> tuple[str, ...]:
     return tuple(sorted(path.stem for path in folder().glob("*.yaml")))
 
 
+UNUSABLE = (
+    "These rules are in force and cannot be used. Put your own file right and in force again with "
+    "`voicecoach rules FILE`, or go without rules: `voicecoach rules --none`."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Ruled:
+    """A procedure that rules change."""
+
+    before: Procedure
+    """As it comes with voicecoach."""
+    after: Procedure
+    """As the rules have it."""
+
+
 def find(name: str) -> Procedure:
-    """The procedure of that id, or in that file. Complaint with the nearest ids where there is none."""
+    """The procedure of that id with the rules in force, or that in a file, which rules never change.
+
+    Complaint with the nearest ids where there is none, or where the rules in force cannot be used.
+    """
     path = Path(name)
     if path.suffix in (".yaml", ".yml"):
         return load(path)
+    procedure = as_shipped(name)
+    try:
+        rules = in_force()
+        return applied(procedure, rules.of(name), rules.file) if rules else procedure
+    except Complaint as complaint:
+        raise Complaint(f"{complaint}\n{UNUSABLE}") from complaint
+
+
+def as_shipped(id: str) -> Procedure:
+    """The procedure of that id as it comes with voicecoach, whatever rules are in force.
+
+    Complaint with the nearest ids where there is none.
+    """
     known = shipped()
-    if name in known:
-        return load(folder() / f"{name}.yaml")
-    near = [match for match, *_ in process.extract(name, known, limit=3)]
+    if id in known:
+        return load(folder() / f"{id}.yaml")
+    near = [match for match, *_ in process.extract(id, known, limit=3)]
     raise Complaint(
-        f"There is no procedure {name!r}; nearest are {', '.join(near)}. "
+        f"There is no procedure {id!r}; nearest are {', '.join(near)}. "
         f"`voicecoach procedures` lists all, and a file of your own ends in .yaml."
     )
+
+
+def in_force() -> Rules | None:
+    """The rules in force, right in form; None where there are none. Complaint where they cannot be read."""
+    file = local_rules.file()
+    return rules(text_of(file, RULES), str(file)) if file.exists() else None
+
+
+def rules(text: str, file: str) -> Rules:
+    """The rules for procedures that come with voicecoach in a text. Faulty where one is wrong in form."""
+    return local_rules.read(text, file, shipped())
+
+
+def ruled(rules: Rules) -> tuple[Ruled, ...]:
+    """The procedures that rules change. Faulty with all that is wrong, where rules do not fit."""
+    made: list[Ruled] = []
+    found: list[Finding] = []
+    for id in rules.procedures:
+        before = as_shipped(id)
+        try:
+            made.append(Ruled(before, applied(before, rules.of(id), rules.file)))
+        except Faulty as faulty:
+            found += faulty.findings
+    if found:
+        raise Faulty(tuple(found))
+    return tuple(made)
 
 
 def other_phrases(id: str) -> tuple[str, ...]:
