@@ -23,6 +23,7 @@ from voicecoach.events import (
     Heard,
     Incoming,
     Outgoing,
+    Simulated,
     Stopped,
     Voiced,
 )
@@ -186,8 +187,25 @@ def test_ctrl_c_is_noted_and_the_second_one_breaks_in() -> None:
     assert signal.getsignal(signal.SIGINT) is before
 
 
+def test_what_cannot_be_heard_of_a_case_is_shown_in_words(run: Any) -> None:
+    def script(core: Core, event: Incoming) -> tuple[Outgoing, ...]:
+        if not isinstance(event, Heard):
+            return ()
+        if event.utterance == 1:
+            return (Simulated(event.at, "pulse", "beats", (72.0,), "You feel 72 beats in one full minute."),)
+        return (Simulated(event.at, "pulse", "", (), ""),)
+
+    moments = [Moment(2.0, heard=heard(1, 1.0, 2.0)), Moment(9.0, heard=heard(2, 8.0, 9.0))]
+    outcome, screen = run(moments, script, Slow())
+    assert screen.notices == ["You feel 72 beats in one full minute."]
+    assert [event.what for event in outcome.events if isinstance(event, Simulated)] == ["beats", ""]
+
+
 def test_an_attempt_begins_with_all_that_its_journal_needs() -> None:
-    begun = session.begun(library.find("hand-rub"), "practise", "sphinx")
-    assert begun.procedure == PROCEDURE
+    procedure = library.find("hand-rub")
+    begun = session.begun(procedure, "practise", "sphinx")
+    # Where no case is drawn, the scene names the resident of the phrases.
+    assert begun.procedure == PROCEDURE | {"scene": begun.procedure["scene"]}
+    assert begun.procedure["scene"] == procedure.scene.replace("{resident}", procedure.residents[0])
     assert begun.attempt.endswith("-hand-rub")
     assert (begun.at, begun.mode, begun.hear) == (0.0, "practise", "sphinx")

@@ -5,9 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+import pytest
+
 from tests.scripted_session import Core, Loud, Unplugged, heard, run
 from voicecoach.ear import Moment
-from voicecoach.events import Cued, Followed, Found, Heard, Incoming, Lost, Outgoing, Voiced, Withdrawn
+from voicecoach.events import (
+    Cued,
+    Ended,
+    Followed,
+    Found,
+    Heard,
+    Incoming,
+    Lost,
+    Outgoing,
+    Paused,
+    Simulated,
+    Voiced,
+    Withdrawn,
+)
 
 __all__ = ["run"]
 
@@ -130,3 +145,102 @@ def test_a_step_that_was_followed_ticks_but_not_into_a_cue(run: Any) -> None:
     moments = [Moment(float(at), heard=heard(at, at - 0.5, at)) for at in (1, 2, 3)]
     run(moments, script, mouth)
     assert len(mouth.ticks) == 1
+
+
+BEATS = Simulated(2.0, "pulse", "beats", (72.0,), "You feel 72 beats in one full minute.")
+
+
+class Beating(Loud):
+    """Can be heard, and so can what a case sounds like."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.simulated: list[tuple[str, tuple[float, ...]]] = []
+
+    def simulate(self, what: str, values: tuple[float, ...]) -> bool:
+        self.simulated.append((what, values))
+        return True
+
+
+def finding(then: tuple[Outgoing, ...]) -> Any:
+    """A script that lets beats be heard after the first utterance, and does this after the second."""
+
+    def script(core: Core, event: Incoming) -> tuple[Outgoing, ...]:
+        if not isinstance(event, Heard):
+            return ()
+        return (BEATS,) if event.utterance == 1 else then
+
+    return script
+
+
+@pytest.mark.parametrize(
+    "then",
+    [
+        (Simulated(4.0, "pulse", "", (), ""),),
+        (Paused(4.0),),
+        (Ended(4.0, "finished"),),
+        # Nothing goes on after the end, whatever it begins with.
+        (BEATS, Ended(4.0, "finished")),
+    ],
+)
+def test_what_a_case_sounds_like_is_over_when_the_core_says_so_or_waits_or_ends(
+    run: Any, then: tuple[Outgoing, ...]
+) -> None:
+    mouth = Beating()
+
+    def moments() -> Iterator[Moment]:
+        yield Moment(2.0, heard=heard(1, 1.0, 2.0))
+        yield Moment(3.0)
+        assert mouth.simulated == [("beats", (72.0,))]
+        yield Moment(4.0, heard=heard(2, 3.0, 4.0))
+        assert mouth.simulated[-1] == ("", ())
+
+    _, screen = run(moments(), finding(then), mouth)
+    assert mouth.simulated[-1] == ("", ())
+    assert screen.notices == []
+
+
+@pytest.mark.parametrize("gap", ["The microphone is gone.", ""])
+def test_it_is_over_when_no_sound_comes_in_or_the_attempt_is_broken_off(run: Any, gap: str) -> None:
+    mouth = Beating()
+
+    def moments() -> Iterator[Moment]:
+        yield Moment(2.0, heard=heard(1, 1.0, 2.0))
+        yield Moment(3.0, gap=gap)
+        assert mouth.simulated == [("beats", (72.0,)), *([("", ())] if gap else [])]
+
+    run(moments(), finding(()), mouth)
+    assert mouth.simulated[-1] == ("", ())
+
+
+def test_who_talks_over_a_cue_ends_the_cue_and_not_the_beats(run: Any) -> None:
+    mouth = Beating()
+
+    def moments() -> Iterator[Moment]:
+        yield Moment(2.0, heard=heard(1, 1.0, 2.0))
+        yield Moment(4.0, heard=heard(2, 3.0, 4.0))
+        assert mouth.sounds
+        yield Moment(4.5, speaking=True)
+        assert not mouth.sounds
+        assert mouth.simulated == [("beats", (72.0,))]
+
+    run(moments(), finding((cue(4.0, 1),)), mouth)
+
+
+def test_beats_keep_neither_cues_nor_the_end_waiting(run: Any) -> None:
+    mouth = Beating()
+
+    def script(core: Core, event: Incoming) -> tuple[Outgoing, ...]:
+        if not isinstance(event, Heard):
+            return ()
+        return (BEATS, cue(event.at, 1), cue(event.at, 2))
+
+    def moments() -> Iterator[Moment]:
+        yield Moment(2.0, heard=heard(1, 1.0, 2.0))
+        mouth.sounds = False
+        yield Moment(6.0)
+        assert [at for at, _ in mouth.said] == [2.0, 5.0]
+
+    outcome, _ = run(moments(), script, mouth)
+    assert isinstance(outcome.events[-1], Ended)
+    assert mouth.simulated == [("beats", (72.0,)), ("", ())]

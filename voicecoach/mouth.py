@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 import time
 from collections.abc import Callable
 from contextlib import suppress
@@ -12,11 +13,14 @@ from numpy.typing import NDArray
 
 from voicecoach.errors import Complaint
 from voicecoach.own_voice import OwnVoice
-from voicecoach.sound import RATE
+from voicecoach.sound import RATE, simulated
 from voicecoach.sound.loudspeaker import Loudspeaker
 from voicecoach.sound.tones import start_signal, tick
 from voicecoach.speaking.ahead import Ahead
 from voicecoach.speaking.voice import Voice
+
+_BREATH = 0.005
+"""Seconds between two numbers that are rendered, in which a cue that is wanted at once gets its turn."""
 
 
 def signals(mode: str, wanted: bool) -> frozenset[str]:
@@ -34,7 +38,7 @@ class Mouth:
 
     @property
     def sounding(self) -> bool:
-        """True while it can be heard in the room."""
+        """True while a cue can be heard in the room."""
         return False
 
     def prepare(self, texts: tuple[str, ...]) -> None:
@@ -48,7 +52,15 @@ class Mouth:
         return 0.0
 
     def stop(self) -> None:
-        """Say no more of it."""
+        """Say no more of it. What a case sounds like goes on."""
+
+    def simulate(self, what: str, values: tuple[float, ...]) -> bool:
+        """Let be heard, beneath the cues, what a case sounds like; `what` and `values` as in `Simulated`.
+
+        It takes the place of what was heard before; where `what` is empty, nothing does. It ends by itself
+        after `simulated.seconds`. False where it cannot be heard, so that it must be shown.
+        """
+        return False
 
     def start_signal(self) -> None:
         """Sound the signal that the attempt begins, where it is wanted."""
@@ -91,6 +103,10 @@ class Aloud(Mouth):
         self._clock = clock
         self._ready: dict[str, NDArray[np.int16]] = {}
         self._ahead: Ahead | None = None
+        self._beginning: threading.Thread | None = None
+        """Renders what a case sounds like, then begins to play it."""
+        self._enough = threading.Event()
+        """Set where that is no longer wanted."""
 
     def prepare(self, texts: tuple[str, ...]) -> None:
         """Render the first cue now, and the others while it is said."""
@@ -100,7 +116,7 @@ class Aloud(Mouth):
 
     @property
     def sounding(self) -> bool:
-        """True while the loudspeaker plays."""
+        """True while the loudspeaker plays a cue."""
         return self._loudspeaker.playing
 
     def say(self, text: str, at: float) -> float:
@@ -115,6 +131,28 @@ class Aloud(Mouth):
         if self._own:
             self._own.stops(self._clock())
 
+    def simulate(self, what: str, values: tuple[float, ...]) -> bool:
+        """It begins as soon as it is rendered, within a second, and nobody waits for that.
+
+        Some 20 numbers take 0.3 s together, and all else 0.2 s. The loop waits for the first number, 0.01 s.
+        """
+        self._end_simulation()
+        if not what:
+            return True
+        numbers = simulated.needle(*values) if what == "sounds" else ()
+        try:
+            self._loudspeaker.open(self.voice.rate)
+            # The first number at once: a voice that fails is known by it.
+            read = {number: self._number(number) for number in numbers[:1]}
+        except Complaint:
+            return False
+        self._enough = threading.Event()
+        self._beginning = threading.Thread(
+            target=self._begin, args=(what, values, numbers, read), name="what a case sounds like"
+        )
+        self._beginning.start()
+        return True
+
     def open(self) -> None:
         """Where that fails, the first cue says so."""
         with suppress(Complaint):
@@ -123,6 +161,7 @@ class Aloud(Mouth):
     def close(self) -> None:
         """The next cue would take it again."""
         self._stop_preparing()
+        self._end_simulation()
         self._loudspeaker.close()
 
     def start_signal(self) -> None:
@@ -137,6 +176,41 @@ class Aloud(Mouth):
         if self._ahead:
             self._ahead.stop()
 
+    def _end_simulation(self) -> None:
+        self._enough.set()
+        if self._beginning:
+            self._beginning.join()
+            self._beginning = None
+            self._loudspeaker.stop_beneath()
+            if self._own:
+                self._own.stops_beneath(self._clock())
+
+    def _begin(
+        self,
+        what: str,
+        values: tuple[float, ...],
+        numbers: tuple[int, ...],
+        read: dict[int, NDArray[np.int16]],
+    ) -> None:
+        """Render the numbers that are not in `read`, and play what a case sounds like."""
+        for number in numbers[len(read) :]:
+            if self._enough.wait(_BREATH):
+                return
+            try:
+                read[number] = self._number(number)
+            except Complaint:
+                return  # The next cue will say so.
+        simulation = simulated.simulation(what, values, read)
+        self._loudspeaker.play_beneath(simulation.samples, RATE, simulation.rounds)
+        if self._own:
+            self._own.plays_beneath(simulation, self._clock())
+
+    def _number(self, number: int) -> NDArray[np.int16]:
+        """A number as it is read, mono at 16 kHz."""
+        samples = self.voice.render(simulated.in_words(number))
+        at_rate: NDArray[np.int16] = soxr.resample(samples, self.voice.rate, RATE)
+        return at_rate
+
     def _signal(self, name: str, samples: NDArray[np.int16]) -> None:
         if name in self.signals:
             # Without a loudspeaker there is no signal, and the next cue says so.
@@ -145,5 +219,6 @@ class Aloud(Mouth):
 
     def _play(self, text: str, samples: NDArray[np.int16], rate: int) -> None:
         self._loudspeaker.play(samples, rate)
+        at = self._clock()
         if self._own:
-            self._own.says(text, soxr.resample(samples, rate, RATE), self._clock())
+            self._own.says(text, soxr.resample(samples, rate, RATE), at)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from dataclasses import replace
 from functools import cache
 
 import pytest
@@ -17,10 +18,12 @@ from voicecoach.events import (
     Event,
     Followed,
     Heard,
+    Lost,
     Paused,
     Read,
     Remarked,
     Resumed,
+    Simulated,
     Unfollowed,
     Voiced,
     Withdrawn,
@@ -31,6 +34,8 @@ from voicecoach.procedure.model import Procedure
 from voicecoach.showing.checklist import Checklist
 from voicecoach.showing.lines import Lines
 from voicecoach.showing.terminal import Terminal, screen
+
+MISSED = Cued(65.0, 1, "missed", ("lock-wheels",), 1, "Think of the wheels.")
 
 
 @cache
@@ -167,6 +172,37 @@ def test_the_state_is_told_in_words() -> None:
     assert "LISTENING" in drawn(checklist)[1]
     checklist.take(Ended(3.0, "finished"))
     assert "THE END" in drawn(checklist)[1]
+
+
+@pytest.mark.parametrize(
+    ("what", "values", "shown", "seconds"),
+    [
+        ("beats", (72.0,), "beats can be felt", 180),
+        ("breaths", (16.0,), "breaths can be heard", 180),
+        # From 140 down to 60 mmHg, 2 mmHg a second.
+        ("sounds", (118.0, 76.0), "the needle is falling", 40),
+    ],
+)
+def test_the_screen_shows_that_something_can_be_found_but_not_its_value(
+    what: str, values: tuple[float, ...], shown: str, seconds: float
+) -> None:
+    simulated = Simulated(60.0, "pulse", what, values, "In one full minute you feel 72 beats.")
+    over = Simulated(70.0, "pulse", "", (), "")
+    checklist = filled(begun("rehearse"), simulated)
+    assert f"LISTENING · {shown}" in drawn(checklist)[1]
+    assert len(drawn(checklist, 50, 14)[1]) <= 50
+    another = replace(simulated, values=tuple(value - 2 for value in values))
+    assert drawn(filled(begun("rehearse"), another)) == drawn(checklist)
+    assert checklist.found(60.0 + seconds - 0.1) == shown
+    assert checklist.found(60.0 + seconds) == ""
+    assert f"THE COACH SPEAKS · {shown}" in drawn(filled(begun("rehearse"), simulated, MISSED))[1]
+    for after in (over, Paused(70.0), Lost(70.0, "The microphone is gone."), Ended(70.0, "finished")):
+        assert shown not in "".join(drawn(filled(begun("rehearse"), simulated, after)))
+    out = io.StringIO()
+    lines = Lines(Console(file=out, width=80))
+    lines.show(simulated)
+    lines.show(over)
+    assert out.getvalue() == f"01:00.0 {shown}\n"
 
 
 def test_a_notice_stays_in_sight() -> None:

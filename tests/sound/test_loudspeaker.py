@@ -110,6 +110,95 @@ def test_no_loudspeaker(device: FakeSounddevice) -> None:
         Loudspeaker()
 
 
+def beat(length: int, height: int = 3000) -> np.ndarray:
+    """A short sound with silence after it: one round of what plays beneath."""
+    sound = np.zeros(length, np.int16)
+    sound[:200] = np.rint(np.hanning(200) * height)
+    return sound
+
+
+def test_what_plays_beneath_goes_on_as_often_as_wanted_and_counts_as_nothing_playing(
+    device: FakeSounddevice,
+) -> None:
+    speaker = Loudspeaker()
+    speaker.open(22050)
+    speaker.play_beneath(beat(1234), 22050, 3)
+    (stream,) = device.streams
+    assert not speaker.playing
+    first = stream.play(441)
+    assert not speaker.playing
+    whole = np.concatenate([first, *(stream.play(441) for _ in range(9))])
+    assert np.array_equal(whole[:3702], np.tile(beat(1234), 3))
+    assert not whole[3702:].any()
+
+
+def test_a_cue_is_heard_over_it_and_it_goes_on_in_phase(device: FakeSounddevice) -> None:
+    speaker = Loudspeaker()
+    speaker.open(22050)
+    speaker.play_beneath(beat(1234), 22050, 60)
+    (stream,) = device.streams
+    before = stream.play(2000)
+    speaker.play(CUE, 22050)
+    assert speaker.playing
+    during = np.concatenate([stream.play(441) for _ in range(20)])
+    speaker.stop()
+    after = np.concatenate([stream.play(441) for _ in range(20)])
+    beneath = np.tile(beat(1234), 60)
+    assert np.array_equal(before, beneath[:2000])
+    assert np.array_equal(during, beneath[2000:10820] + CUE[:8820])
+    fading = round(0.005 * 22050)
+    assert np.array_equal(after[fading:], beneath[10820 + fading : 19640])
+
+
+def test_two_loud_sounds_together_do_not_turn_over(device: FakeSounddevice) -> None:
+    speaker = Loudspeaker()
+    for sign in (1, -1):
+        speaker.play(np.full(1000, sign * 30000, np.int16), 22050)
+        speaker.play_beneath(np.full(1000, sign * 9000, np.int16), 22050, 1)
+        assert set(device.streams[0].play(1000)) == {32767 if sign > 0 else -32768}
+
+
+def test_what_plays_beneath_is_cut_short_without_a_click_and_the_cue_goes_on(device: FakeSounddevice) -> None:
+    speaker = Loudspeaker()
+    speaker.open(22050)
+    speaker.stop_beneath()
+    (stream,) = device.streams
+    stream.play(100)
+    speaker.play_beneath(np.full(1000, 4000, np.int16), 22050, 100)
+    stream.play(100)
+    speaker.stop_beneath()
+    rest = stream.play(1000)
+    fading = round(0.005 * 22050)
+    assert np.abs(np.diff(rest[: fading + 1].astype(int))).max() < 100
+    assert not rest[fading:].any()
+    speaker.play(CUE, 22050)
+    speaker.stop_beneath()
+    assert np.array_equal(stream.play(500), CUE[:500])
+
+
+def test_what_plays_beneath_is_converted_and_another_takes_its_place(device: FakeSounddevice) -> None:
+    speaker = Loudspeaker()
+    speaker.open(48000)
+    speaker.play_beneath(beat(16000), 16000, 100)
+    (stream,) = device.streams
+    two = stream.play(96000).astype(float)
+    assert np.array_equal(two[:48000], two[48000:])
+    assert np.argmax(two) == pytest.approx(300, abs=3)
+    assert two.max() == pytest.approx(3000, rel=0.01)
+    speaker.play_beneath(beat(500), 48000, 1)
+    assert np.array_equal(stream.play(500), beat(500))
+
+
+def test_given_back_it_plays_nothing_beneath_any_more(device: FakeSounddevice) -> None:
+    speaker = Loudspeaker()
+    speaker.open(22050)
+    speaker.play_beneath(beat(1234), 22050, 60)
+    device.streams[0].play(100)
+    speaker.close()
+    speaker.open(22050)
+    assert not device.streams[1].play(5000).any()
+
+
 def test_a_device_that_comes_back_is_opened_again(device: FakeSounddevice) -> None:
     speaker = Loudspeaker()
     speaker.play(CUE, 22050)

@@ -16,15 +16,23 @@ from voicecoach.events import (
     Lost,
     Paused,
     Resumed,
+    Simulated,
     Unfollowed,
     Voiced,
     Withdrawn,
 )
 from voicecoach.procedure.model import Procedure
 from voicecoach.showing.marks import harmless
+from voicecoach.sound import simulated
 
 THE_STEP_ITSELF = 3
 """Strength of a cue that names the step."""
+FOUND = {
+    "beats": "beats can be felt",
+    "breaths": "breaths can be heard",
+    "sounds": "the needle is falling",
+}
+"""That what a case sounds like goes on, never its value: the student is to find that."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +66,8 @@ class Checklist:
         self.deaf = False
         """True while no sound comes in."""
         self.ended = False
+        self._found, self._found_until = "", 0.0
+        """What a case sounds like, and seconds at which it ends by itself."""
         self._procedure: Procedure | None = None
         self._done: list[str] = []
         self._missed: set[str] = set()
@@ -92,12 +102,19 @@ class Checklist:
             case Asked(request="restart"):
                 self._done.clear()
                 self._missed.clear()
+            case Simulated():
+                self._found = FOUND.get(event.what, "")
+                if event.what:
+                    self._found_until = event.at + simulated.seconds(event.what, event.values)
             case Paused() | Resumed():
                 self.paused = isinstance(event, Paused)
+                self._found = "" if self.paused else self._found
             case Lost() | Found():
                 self.deaf = isinstance(event, Lost)
+                self._found = "" if self.deaf else self._found
             case Ended():
                 self.ended = True
+                self._found = ""
 
     def rows(self) -> tuple[Row, ...]:
         """The checklist: all steps in their usual order; in a selftest those done, as they were said."""
@@ -124,6 +141,10 @@ class Checklist:
                     Row(state, "1 step is open" if unnamed == 1 else f"{unnamed} steps are open", False)
                 )
         return tuple(rows)
+
+    def found(self, at: float) -> str:
+        """What the student can feel or hear of the case at so many seconds; empty where nothing."""
+        return self._found if at < self._found_until else ""
 
     @property
     def count(self) -> tuple[int, int]:

@@ -19,10 +19,12 @@ from voicecoach.events import (
     Read,
     Remarked,
     Resumed,
+    Simulated,
     Unfollowed,
     Withdrawn,
 )
 from voicecoach.procedure.model import Procedure
+from voicecoach.showing.checklist import FOUND
 from voicecoach.showing.marks import DONE, MISSED, OPEN, fine_clock, harmless
 
 
@@ -69,6 +71,8 @@ class Lines:
                 return f"{OPEN} {stage}: {self._do.get(event.about, event.said)}"
             case Read():
                 return f"{DONE} reading: {' over '.join(f'{value:g}' for value in event.values)} {event.unit}"
+            case Simulated():
+                return FOUND.get(event.what, "")
             case Asked():
                 return f"asked for: {event.request}"
             case Cued():

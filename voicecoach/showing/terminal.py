@@ -74,7 +74,7 @@ def screen(
         Text(f" {checklist.title}", "bold"),
         Text(f" {checklist.mode} · {done} of {all_steps} done · {clock(at)} ", "bold"),
     )
-    parts: list[RenderableType] = [head, _state(checklist, width)]
+    parts: list[RenderableType] = [head, _state(checklist, at, width)]
     parts.append(_one_line(f"   heard: {partial or checklist.heard}", width, "italic" if partial else ""))
     left = height - len(parts)
     if notice:
@@ -101,7 +101,7 @@ def _scene(checklist: Checklist) -> RenderableType:
     return Padding(Group(Text(checklist.scene, "bold"), *cautions), (1, 3))
 
 
-def _state(checklist: Checklist, width: int) -> Text:
+def _state(checklist: Checklist, at: float, width: int) -> Text:
     """What the coach is doing, as a bar across the screen: the one thing to see from afar."""
     state, style = "● LISTENING", "cyan"
     if checklist.ended:
@@ -112,6 +112,8 @@ def _state(checklist: Checklist, width: int) -> Text:
         state, style = f"{MISSED} NO SOUND COMES IN", "red"
     elif checklist.paused:
         state, style = "‖ PAUSED: say “coach, go on”", "yellow"
+    if found := checklist.found(at):
+        state = f"{state} · {found}"
     return Text(f" {state}".ljust(width)[:width], f"bold reverse {style}", no_wrap=True)
 
 
