@@ -8,7 +8,7 @@ from functools import cache
 
 from voicecoach.attempt import Attempt
 from voicecoach.events import Begun, Event, Heard, Incoming, Outgoing, Stopped, Word
-from voicecoach.procedure import library
+from voicecoach.procedure import case, library
 from voicecoach.procedure.model import Procedure
 
 SECONDS_A_WORD = 0.3
@@ -40,9 +40,15 @@ def utterance(number: int, text: str, start: float = 0.0) -> Heard:
 class Narrated:
     """An attempt made by hand: what goes in and what comes out, in order, in `events`."""
 
-    def __init__(self, name: str, mode: str) -> None:
+    def __init__(
+        self, name: str, mode: str, times: str = "unknown", drawn: case.Case | None = None
+    ) -> None:
+        """What is said comes faster than anybody works, so that no time is judged but with `times`."""
         self.procedure = procedure(name)
-        begun = Begun(0.0, "test", "2026-11-25T09:15:00+00:00", mode, "typed", self.procedure.plain())
+        wall = "2026-11-25T09:15:00+00:00"
+        fitted = case.fitted(self.procedure, drawn) if drawn else self.procedure
+        plain = drawn.plain() if drawn else None
+        begun = Begun(0.0, "test", wall, mode, "typed", fitted.plain(), times, plain)
         self.attempt = Attempt(begun)
         self.events: list[Event] = []
         self.now = 0.0
@@ -56,10 +62,10 @@ class Narrated:
         self.now = max(self.now, event.at)
         return out
 
-    def say(self, text: str) -> tuple[Outgoing, ...]:
-        """Say something as one utterance, a moment after what was said before."""
+    def say(self, text: str, after: float = PAUSE) -> tuple[Outgoing, ...]:
+        """Say something as one utterance, so many seconds after what was said before."""
         self._utterances += 1
-        return self.give(utterance(self._utterances, text, self.now + PAUSE))
+        return self.give(utterance(self._utterances, text, self.now + after))
 
     def mumble(self, text: str, sure: float) -> tuple[Outgoing, ...]:
         """Say something of which the recognizer is only so sure."""

@@ -10,7 +10,7 @@ from tests.narrated import PAUSE, Narrated, kinds, procedure, utterance
 from voicecoach import replay
 from voicecoach.attempt import GRACE
 from voicecoach.coaching import wording
-from voicecoach.coaching.debrief import debrief
+from voicecoach.coaching.debrief import debrief, spoken
 from voicecoach.events import (
     Asked,
     Begun,
@@ -146,7 +146,7 @@ def test_a_reading_is_kept() -> None:
     assert [
         (event.step, event.values, event.unit) for event in attempt.events if isinstance(event, Read)
     ] == [("record", (350.0,), "mL")]
-    assert debrief(attempt.events).readings == ("350 mL",)
+    assert [value.text for value in debrief(attempt.events).readings] == ["urine output: 350 mL"]
 
 
 def test_a_step_said_in_time_is_not_called_late_because_the_core_was_sure_of_it_late() -> None:
@@ -295,13 +295,7 @@ def test_selftest_is_silent_until_the_end_and_then_tells_all() -> None:
     assert len(steps(out)) >= 8
     closing = [event for event in attempt.stop() if isinstance(event, Cued)]
     assert [(cue.kind, cue.about) for cue in closing] == [("closing", ())]
-    result = debrief(attempt.events)
-    assert closing[0].text == wording.spoken_debrief(
-        result.passed,
-        [line.do for line in result.missed],
-        [need.do for need, _ in result.out_of_order],
-        result.mishaps,
-    )
+    assert closing[0].text == spoken(debrief(attempt.events))
     assert closing[0].text.startswith("You did not pass yet. Missing: Lock the wheels of the bed;")
 
 

@@ -166,5 +166,5 @@ def test_requests_are_taken_and_chat_is_not(spoken: Spoken) -> None:
 
 def test_a_value_said_aloud_is_recorded(spoken: Spoken) -> None:
     wanted = READINGS.get(spoken.narration.id)
-    values = [float(reading.split()[0]) for reading in debrief(spoken.events).readings]
+    values = [float(reading.text.split(": ")[1].split()[0]) for reading in debrief(spoken.events).readings]
     assert values == ([] if wanted is None else [wanted])

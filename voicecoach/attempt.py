@@ -9,10 +9,13 @@ from __future__ import annotations
 from functools import cache
 
 from voicecoach.coaching import wording
+from voicecoach.coaching.case_coach import CaseCoach
+from voicecoach.coaching.charting import Charting
+from voicecoach.coaching.clock import Clock
 from voicecoach.coaching.coach import Coach
-from voicecoach.coaching.debrief import debrief
-from voicecoach.coaching.readings import recorded
+from voicecoach.coaching.debrief import debrief, spoken
 from voicecoach.coaching.requests import Requests, is_addressed
+from voicecoach.coaching.timekeeper import Timekeeper
 from voicecoach.events import (
     Asked,
     Begun,
@@ -26,6 +29,7 @@ from voicecoach.events import (
     Lost,
     Outgoing,
     Paused,
+    Read,
     Remarked,
     Resumed,
     Stopped,
@@ -33,14 +37,19 @@ from voicecoach.events import (
     Voiced,
 )
 from voicecoach.following.clauses import Clause, goes_on
-from voicecoach.following.follower import Finding, Follower, Remark, Report, Retraction
+from voicecoach.following.counting import counted
+from voicecoach.following.follower import Finding, Follower, Remark, Repeat, Report, Retraction
 from voicecoach.following.likeness import Learn, Likeness
+from voicecoach.following.said_times import said_seconds
 from voicecoach.following.samples import samples
 from voicecoach.following.trust import ENOUGH, LATELY, trust
+from voicecoach.procedure import case
 from voicecoach.procedure.model import Procedure
 
 GRACE = 2.5
 """Seconds after a student says to have finished in which a further step keeps the attempt open."""
+COUNTED = 4.0
+"""How much likelier a timed step becomes by counting aloud, in log odds."""
 SHORT, USUAL, LONG = 0.3, 0.5, 0.75
 """Seconds of silence that end an utterance: a plain one, any, and one that breaks off in the middle."""
 
@@ -61,15 +70,19 @@ class Attempt:
         self.procedure = Procedure.model_validate(begun.procedure)
         self.mode = begun.mode
         self.ended = False
-        self._follower = Follower(self.procedure, learn)
+        self._times = begun.times
         self._coach = Coach(self.procedure, begun.mode)
+        self._case = CaseCoach(self.procedure, case.read(begun.case) if begun.case else None, self._coach)
+        self._follower = Follower(self.procedure, learn, self._case.as_written)
+        self._clock = Clock(self.procedure)
+        self._keeper = Timekeeper(self.procedure, self._coach)
+        self._charting = Charting(self.procedure)
         self._requests = _requests(learn)
         self._events: list[Event] = []
         self._paused = False
         self._lost = False
         """True where it is paused only because no sound comes in."""
         self._finishes_at: float | None = None
-        self._awaited: str | None = None
         self._trust = 1.0
         """How far what was heard of late can be trusted."""
 
@@ -80,7 +93,7 @@ class Attempt:
             return None
         if self._finishes_at is not None:
             return self._finishes_at
-        return self._coach.leads_at
+        return self._keeper.next_at if self._keeper.busy else self._coach.leads_at
 
     def take(self, event: Incoming) -> tuple[Outgoing, ...]:
         """What follows from an event. After the end, nothing."""
@@ -89,11 +102,12 @@ class Attempt:
         self._events.append(event)
         match event:
             case Begun():
-                out = self._coach.answer(event.at, "begin")
+                out = [*self._case.begin(event.at), *self._coach.answer(event.at, "begin")]
             case Heard():
                 out = self._hear(event)
             case Voiced():
                 self._coach.voiced(event.at)
+                self._keeper.voiced(event)
                 out = []
             case Elapsed():
                 out = self._elapsed(event.at)
@@ -117,32 +131,52 @@ class Attempt:
 
     def _hear(self, heard: Heard) -> list[Outgoing]:
         self._coach.quiet(heard.end)
-        request = self._requests.request(heard.text) if heard.words else ""
         out: list[Outgoing] = []
-        findings = self._follower.hear(heard)
+        findings = self._follow(heard)
+        request = self._request(heard)
         if self._paused:
             # Whoever reports a step is at work again, whether or not that was said.
             at_work = any(isinstance(finding, Report) for finding in findings)
             if not at_work:
                 return self._ask(heard.at, request, heard.text) if request == "resume" else []
-            self._paused = False
-            out.append(Resumed(heard.at))
+            out += self._go_on(heard.at)
         for finding in findings:
             out.extend(self._finding(heard, finding))
-        followed = any(isinstance(finding, Report) for finding in findings)
-        if followed:
+        reports = {finding.step: finding.clause.text for finding in findings if isinstance(finding, Report)}
+        if reports:
             self._finishes_at = None
         elif request:
             return [*out, *self._ask(heard.at, request, heard.text)]
-        out.extend(self._reading(heard, findings))
+        out.extend(self._case.heard(heard.at, next(iter(reports), ""), heard.text))
+        out.extend(self._record(heard, reports))
+        out.extend(self._settle_times(heard.at))
         if heard.words:
             self._trust += LATELY * (trust(heard.words) - self._trust)
             out.extend(self._coach.understood(heard.at, self._trust >= ENOUGH))
         return [*out, *self._coach.settle(heard.at, self._follower.likely())]
 
+    def _follow(self, heard: Heard) -> list[Finding]:
+        """What an utterance means, and the silence before it, where something takes its time."""
+        waited, likely = self._clock.waited(heard)
+        counts_on = self._clock.counts_on(heard)
+        findings = self._follower.infer(waited, likely)
+        findings += [] if counts_on else self._follower.hear(heard)
+        self._clock.heard(heard)
+        if self._clock.tells(heard):
+            findings += self._follower.infer(waited, likely)
+        return findings + self._follower.infer(self._clock.counted_aloud(), COUNTED)
+
+    def _request(self, heard: Heard) -> str:
+        """What the student asks for; empty where nothing. Counting is no request, nor is `stop` to the clock."""
+        if not heard.words or counted(heard.words):
+            return ""
+        of_the_clock = self._clock.tells(heard) and self._clock.times and not self._paused
+        return "" if of_the_clock and not is_addressed(heard.text) else self._requests.request(heard.text)
+
     def _lose(self, lost: Lost) -> list[Outgoing]:
         """Wait until sound comes in again; who has paused already goes on waiting for the student."""
         said = self._coach.tell(lost.at, f"{lost.why} {wording.WAITING}")
+        self._keeper.stop()
         if self._paused:
             return said
         self._paused = self._lost = True
@@ -152,39 +186,52 @@ class Attempt:
         self._coach.quiet(at)
         if not self._lost:
             return []
-        self._paused = self._lost = False
-        return [Resumed(at), *self._coach.tell(at, wording.HEARS_AGAIN)]
+        self._lost = False
+        return [*self._go_on(at), *self._coach.tell(at, wording.HEARS_AGAIN)]
+
+    def _go_on(self, at: float) -> list[Outgoing]:
+        self._paused = False
+        return [Resumed(at), *self._case.go_on(at)]
 
     def _finding(self, heard: Heard, finding: Finding) -> list[Outgoing]:
         at, said = heard.at, finding.clause.text
         match finding:
             case Report(step, clause, utterance, sure):
                 start, end = _times(clause)
+                self._clock.reported(step, start, end, said)
                 followed = Followed(at, step, start, end, utterance, said, sure)
-                return [followed, *self._coach.reported(at, step, start)]
+                told = self._case.reported(at, self.procedure.step(step), said)
+                return [followed, *self._coach.reported(at, step, start), *told]
+            case Repeat(step, clause):
+                self._clock.repeated(step, *_times(clause), said)
+                return []
             case Retraction(step):
                 self._coach.retracted(step)
+                self._clock.retracted(step)
                 return [Unfollowed(at, step, said)]
             case Remark(stage, about):
                 remarked = Remarked(at, stage, about, heard.utterance, said)
                 return [remarked, *(self._coach.happened(at, about) if stage == "mishap" else [])]
 
-    def _reading(self, heard: Heard, findings: list[Finding]) -> list[Outgoing]:
-        """The value that goes with a step just reported, said in the same breath or in the next."""
+    def _record(self, heard: Heard, reports: dict[str, str]) -> list[Outgoing]:
+        """The values that go with the steps just reported, said in the same breath or in the next."""
         out: list[Outgoing] = []
-        awaited, self._awaited = self._awaited, None
-        for finding in findings:
-            if isinstance(finding, Report):
-                awaited = None
-                step = self.procedure.step(finding.step)
-                if step.reading:
-                    read = recorded(heard.at, step.id, step.reading, finding.clause.text)
-                    out.extend([read] if read else [])
-                    self._awaited = None if read else step.id
-        if awaited and not out:
-            reading = self.procedure.step(awaited).reading
-            read = recorded(heard.at, awaited, reading, heard.text) if reading else None
-            out.extend([read] if read else [])
+        for one in self._charting.hear(heard.at, heard.text, reports):
+            if isinstance(one, Read):
+                said = self._case.read(heard.at, one)
+                out += [one, *said]
+                if said:
+                    self._charting.again(one.step)
+            elif self.mode != "selftest":
+                out.append(self._coach.cue(heard.at, "reading", (one.step,), 0, one.text))
+        return out
+
+    def _settle_times(self, at: float, over: bool = False) -> list[Outgoing]:
+        """How long timed steps lasted that are over now."""
+        out: list[Outgoing] = []
+        for timed in self._clock.settle(at, over):
+            self._keeper.stop(timed.step)
+            out += [timed, *([] if over else self._coach.timed(timed, self._times))]
         return out
 
     def _ask(self, at: float, request: str, said: str) -> list[Outgoing]:
@@ -197,34 +244,37 @@ class Attempt:
         out: list[Outgoing] = [asked]
         if request == "pause":
             self._paused = True
+            self._keeper.stop()
             out.append(Paused(at))
         elif request == "resume" and self._paused:
-            self._paused = False
-            out.append(Resumed(at))
+            out += self._go_on(at)
+        elif request == "look":
+            return [*out, *self._case.look(at)]
+        elif request == "time" and self.mode != "selftest":
+            return [*out, *self._keeper.ask(at, self._clock.running(), said_seconds(said))]
         elif request == "restart":
-            self._follower.start_over()
-            self._coach.start_over()
-            self._awaited = None
+            for part in (self._follower, self._coach, self._clock, self._charting, self._case):
+                part.start_over()
         return [*out, *self._coach.answer(at, request)]
 
     def _elapsed(self, at: float) -> list[Outgoing]:
         if self._finishes_at is not None and at >= self._finishes_at:
             return self._end(at, "finished")
+        if self._keeper.busy:
+            out, kept = self._keeper.elapsed(at)
+            if kept:
+                self._clock.keep(kept.step, kept.end - kept.seconds, kept.end)
+                out += self._settle_times(at)
+            return out
         leads_at = self._coach.leads_at
         return self._coach.lead(at) if leads_at is not None and at >= leads_at and not self._paused else []
 
     def _end(self, at: float, why: str) -> list[Outgoing]:
         self.ended = True
-        result = debrief([*self._events, Ended(at, why)])
-        if not result.judged:
-            return [*self._closing(at, why, f"{wording.NOT_JUDGED} {wording.CLOSER}"), Ended(at, why)]
-        missed = [line.do for line in result.missed]
-        late = [required.do for required, _ in result.out_of_order]
-        text = wording.spoken_debrief(result.passed, missed, late, result.mishaps)
-        return [*self._closing(at, why, text), Ended(at, why)]
-
-    def _closing(self, at: float, why: str, text: str) -> list[Outgoing]:
-        return self._coach.close(at, text) if why != "interrupted" else []
+        last = [*self._settle_times(at, over=True), *self._charting.close(at)]
+        result = debrief([*self._events, *last, Ended(at, why)])
+        closing = self._coach.close(at, spoken(result)) if why != "interrupted" else []
+        return [*last, *closing, Ended(at, why)]
 
 
 def _times(clause: Clause) -> tuple[float, float]:

@@ -45,6 +45,8 @@ class Begun:
     unknown (the times of this source are made up)."""
     case: dict[str, Any] | None = None
     """The case, as plain values; None where there is none."""
+    student: str | None = None
+    """The code of the student; None where none was given."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,16 +23,20 @@ from voicecoach.events import (
     Begun,
     Cued,
     Elapsed,
+    Ended,
     Event,
     Followed,
     Found,
     Incoming,
     Lost,
+    Paused,
+    Simulated,
     Stopped,
     Voiced,
     Withdrawn,
 )
 from voicecoach.mouth import Mouth
+from voicecoach.procedure.case import Case, fitted, written
 from voicecoach.procedure.model import Procedure
 from voicecoach.records import journal as journals
 from voicecoach.records.journal import Journal
@@ -79,8 +83,15 @@ class _Saying:
     end: float
 
 
-def begun(procedure: Procedure, mode: str, hear: str) -> Begun:
-    """The beginning of an attempt, now."""
+def begun(
+    procedure: Procedure,
+    mode: str,
+    hear: str,
+    times: str = "clock",
+    case: Case | None = None,
+    student: str | None = None,
+) -> Begun:
+    """The beginning of an attempt, now; `times` and `student` are those of the event."""
     now = datetime.now().astimezone()
     return Begun(
         at=0.0,
@@ -88,7 +99,10 @@ def begun(procedure: Procedure, mode: str, hear: str) -> Begun:
         wall=now.isoformat(timespec="seconds"),
         mode=mode,
         hear=hear,
-        procedure=procedure.plain(),
+        procedure=fitted(procedure, case or written(procedure)).plain(),
+        times=times,
+        case=case.plain() if case else None,
+        student=student,
     )
 
 
@@ -215,8 +229,10 @@ class Session:
         if isinstance(event, Voiced) and self._saying and event.cue == self._saying.cue:
             self._saying = None
         outgoing = self._attempt.take(event)
+        self._simulate(event)
         for one in outgoing:
             self._keep(one)
+            self._simulate(one)
             if isinstance(one, Cued):
                 self._unsaid.append(one)
         for one in outgoing:
@@ -225,6 +241,14 @@ class Session:
         if any(isinstance(one, Followed) for one in outgoing) and not self._unsaid and not self._saying:
             self._mouth.tick()
         self._say_next()
+
+    def _simulate(self, event: Event) -> None:
+        """Let be heard what a case sounds like, and nothing in a pause; show it where it cannot be heard."""
+        if isinstance(event, Simulated):
+            if not self._mouth.simulate(event.what, event.values) and event.what:
+                self._screen.notice(event.text)
+        elif isinstance(event, Lost | Paused | Ended):
+            self._mouth.simulate("", ())
 
     def _leave_out(self, withdrawn: Withdrawn) -> None:
         """A cue that still waits to be said is needed no longer."""

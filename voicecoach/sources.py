@@ -20,6 +20,7 @@ from voicecoach.hearing.model_files import NOTHING, Unread
 from voicecoach.hearing.models import installed_model, no_model
 from voicecoach.hearing.recognizer import Recognizer
 from voicecoach.hearing.sphinx import Sphinx
+from voicecoach.hearing.typed import parse_line
 from voicecoach.hearing.vosk import Vosk
 from voicecoach.hearing.whisper import Whisper
 from voicecoach.hearing.whisper_model import installed as whisper_installed
@@ -55,6 +56,10 @@ class Source:
     """True where the student types into the terminal, so that no big screen may stand there."""
     notices: tuple[str, ...] = ()
     """Sentences that the user should read before it begins."""
+    times: str = "clock"
+    """What shows how long something lasted, as `events.Begun` has it."""
+    tells: bool = False
+    """True where the student can be told of a case, since it is now that all this is said."""
 
 
 def choose(
@@ -149,7 +154,7 @@ def _from_microphone(recognizer: Recognizer, signals: frozenset[str]) -> Source:
             until.enter_context(live)
         return live.hear(recognizer, patience)
 
-    return Source(recognizer.name, live.mouth, listen, notices=live.notices)
+    return Source(recognizer.name, live.mouth, listen, notices=live.notices, tells=True)
 
 
 @contextmanager
@@ -167,7 +172,10 @@ def _other_ways() -> Iterator[None]:
 def _from_standard_input() -> Source:
     """Lines as they are typed, or as they come through a pipe."""
     if not sys.stdin.isatty():
-        return Source("typed", Mouth(), lambda until, patience: ear.read(ear.arriving(sys.stdin)))
+        # A pipe may give all lines at once.
+        return Source(
+            "typed", Mouth(), lambda until, patience: ear.read(ear.arriving(sys.stdin)), times="unknown"
+        )
     coach, notices = aloud()
 
     def listen(until: ExitStack, patience: Patience) -> Iterable[Moment]:
@@ -175,7 +183,7 @@ def _from_standard_input() -> Source:
         begun = time.monotonic()
         return ear.read(ear.arriving(sys.stdin), lambda: time.monotonic() - begun)
 
-    return Source("typed", coach, listen, at_keyboard=True, notices=notices)
+    return Source("typed", coach, listen, at_keyboard=True, notices=notices, tells=True)
 
 
 def _from_text(file: Path) -> Source:
@@ -190,7 +198,8 @@ def _from_text(file: Path) -> Source:
         raise Complaint(f"{file}: {complaint}") from None
     if not moments:
         raise Complaint(f"There are no words in {file}; write what is said, a line for each utterance.")
-    return Source("typed", Mouth(), lambda until, patience: moments)
+    times = "clock" if all(parse_line(line)[0] is not None for line in lines if line.strip()) else "unknown"
+    return Source("typed", Mouth(), lambda until, patience: moments, times=times)
 
 
 def aloud() -> tuple[Mouth, tuple[str, ...]]:

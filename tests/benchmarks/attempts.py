@@ -24,9 +24,11 @@ class Attended:
     """Time that following cost."""
 
 
-def attend(name: str, procedure: Procedure, heard: Sequence[Heard], until: float) -> Attended:
-    """Follow what was heard; the sound ends at `until` seconds."""
-    begun = Begun(0.0, name, "", "rehearse", "typed", procedure.plain())
+def attend(
+    name: str, procedure: Procedure, heard: Sequence[Heard], until: float, times: str = "unknown"
+) -> Attended:
+    """Follow what was heard; the sound ends at `until` seconds. `times` is that of `Begun`."""
+    begun = Begun(0.0, name, "", "rehearse", "typed", procedure.plain(), times)
     attempt = Attempt(begun)
     events: list[tuple[float, Outgoing]] = []
 
@@ -47,5 +49,5 @@ def attend(name: str, procedure: Procedure, heard: Sequence[Heard], until: float
         seconds += time.perf_counter() - began
         # The words that brought it begin a little before the last of them ends.
         note(out, (utterance.words[-1].end if utterance.words else utterance.end) - 0.1)
-    attempt.take(Stopped(until, "source ended"))
+    note(attempt.take(Stopped(until, "source ended")), until)
     return Attended(tuple(events), seconds)

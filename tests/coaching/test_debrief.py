@@ -206,8 +206,12 @@ def test_mishaps_are_named_once_each_in_the_words_of_the_procedure() -> None:
 
 def test_readings_are_shown_as_they_were_said() -> None:
     pressure = procedure("blood-pressure")
-    reads = [Read(90.0, "record", (118.0, 76.0), "mmHg", ""), Read(95.0, "record", (97.5,), "", "")]
-    assert debrief(journal(pressure, ids(pressure), *reads)).readings == ("118 over 76 mmHg", "97.5")
+    reads = [Read(90.0, "record", (118.0, 76.0), "mmHg", ""), Read(95.0, "record", (120.0, 80.0), "", "")]
+    readings = [
+        [value.text for value in debrief(journal(pressure, ids(pressure), *reads[:number])).readings]
+        for number in (1, 2)
+    ]
+    assert readings == [["blood pressure: 118 over 76 mmHg"], ["blood pressure: 120 over 80"]]
 
 
 def test_what_was_before_starting_over_does_not_count() -> None:

@@ -38,6 +38,7 @@ _OF: dict[str, st.SearchStrategy[Any]] = {
     "tuple[float, ...]": st.lists(_TIMES, max_size=3).map(tuple),
     "tuple[Word, ...]": st.lists(_WORDS, max_size=3).map(tuple),
     "dict[str, Any]": st.dictionaries(_TEXTS, _JSON, max_size=3),
+    "str | None": st.none() | _TEXTS,
     "dict[str, Any] | None": st.none() | st.dictionaries(_TEXTS, _JSON, max_size=3),
 }
 EVENTS: st.SearchStrategy[Event] = st.sampled_from(list(KINDS.values())).flatmap(

@@ -9,6 +9,7 @@ import pytest
 from rich.console import Console
 
 from voicecoach.coaching.debrief import Debrief, Line
+from voicecoach.coaching.not_right import Recorded
 from voicecoach.showing.debrief import page
 from voicecoach.showing.marks import OPEN
 
@@ -31,7 +32,13 @@ DEBRIEF = Debrief(
     missed=(BELL, SMILE),
     out_of_order=((WASH, GLOVES),),
     mishaps=("Dropping the towel on the \x1b[31mfloor",),
-    readings=("urine output: 350 mL",),
+    readings=(
+        Recorded("chart", "urine output: 350 mL", "", ""),
+        Recorded("weigh", "weight: 150 lb", "wrong", "The display shows 160 lb."),
+    ),
+    wrong=(replace(WASH, wrong=("That was 12 seconds. It takes 20 seconds.",)),),
+    counting=("14 left out",),
+    wrong_names=("You said Mrs. Fenn. This is Mrs. Alder.",),
     passed=False,
     judged=True,
     why="A critical step is missing.",
@@ -63,13 +70,18 @@ def test_the_verdict_and_why_come_first_then_what_to_work_on_then_everything() -
         "  ! NOT PASSED",
         "  A critical step is missing.",
     ]
-    headings = ["Missed", "Out of order", "Mishaps", "Readings", "All steps"]
+    headings = ["Missed", "Out of order", "Mishaps", "Not right", "Names", "Readings", "Counting"]
+    headings.append("All steps")
     assert [line for line in lines if line in headings] == headings
     text = "\n".join(lines)
     assert text.index("! Do the bell (critical)") < text.index("! Do the smile")
     assert "! Do the gloves: this came before “Do the wash”" in text
     assert "! Dropping the towel on the [31mfloor" in text
     assert "✓ urine output: 350 mL" in text
+    assert "! weight: 150 lb. The display shows 160 lb." in text
+    assert "! Do the wash: That was 12 seconds. It takes 20 seconds." in text
+    assert "! You said Mrs. Fenn. This is Mrs. Alder." in text
+    assert "· 14 left out" in text
     assert " ".join(DEBRIEF.caution.split()) in " ".join(text.split())
 
 
@@ -83,12 +95,22 @@ def test_every_step_has_its_time_and_what_it_took() -> None:
 
 def test_what_went_well_has_no_list_of_faults() -> None:
     good = replace(
-        DEBRIEF, passed=True, missed=(), out_of_order=(), mishaps=(), readings=(), why="All is done."
+        DEBRIEF,
+        passed=True,
+        missed=(),
+        out_of_order=(),
+        mishaps=(),
+        readings=(),
+        wrong=(),
+        counting=(),
+        wrong_names=(),
+        why="All is done.",
     )
     text = "\n".join(printed(good))
     assert "✓ PASSED" in text
     assert "NOT PASSED" not in text
-    assert not any(heading in text for heading in ("Missed", "Out of order", "Mishaps", "Readings"))
+    headings = ("Missed", "Out of order", "Mishaps", "Not right", "Names", "Readings", "Counting")
+    assert not any(heading in text for heading in headings)
 
 
 def test_an_attempt_that_was_broken_off_is_said_to_be() -> None:
@@ -102,3 +124,10 @@ def test_nothing_is_cut_off(width: int) -> None:
     text = " ".join(" ".join(printed(long, width)).split())
     assert "x" * 50 in text
     assert "y" * 40 in text
+
+
+def test_a_step_that_was_not_right_is_not_called_done() -> None:
+    short = replace(DEBRIEF, lines=(replace(WASH, wrong=("That was 12 seconds.",)), GLOVES))
+    lines = [line.split() for line in printed(short)]
+    assert "! not right 00:05 12 s of 20 s Do the wash".split() in lines
+    assert "✓ done 01:01 Do the gloves".split() in lines

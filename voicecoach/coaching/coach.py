@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from voicecoach.coaching import wording
-from voicecoach.events import Cued, Outgoing, Withdrawn
+from voicecoach.coaching.clock import lasted, seconds_needed, too_short
+from voicecoach.events import Cued, Outgoing, Timed, Withdrawn
 from voicecoach.procedure.model import Procedure
 from voicecoach.procedure.order import needs, ready
 
@@ -72,7 +73,7 @@ class Coach:
         if not late:
             return withdrawn
         words = ("thanks", wording.THANKS) if cued else ("order", wording.LATE)
-        return [*withdrawn, self._cue(at, words[0], (step,), 0, words[1])]
+        return [*withdrawn, self.cue(at, words[0], (step,), 0, words[1])]
 
     def retracted(self, step: str) -> None:
         """A report turned out not to stand."""
@@ -82,7 +83,7 @@ class Coach:
         """Something that must not happen did."""
         if self.mode != "practise" or not about:
             return []
-        return [self._cue(at, "mishap", (about,), 0, self.procedure.avoided(about).cue)]
+        return [self.cue(at, "mishap", (about,), 0, self.procedure.avoided(about).cue)]
 
     def understood(self, at: float, clear: bool) -> list[Outgoing]:
         """Whether enough was understood of late; the first time that it was not, the student is told."""
@@ -90,7 +91,7 @@ class Coach:
         if clear or self._told_unclear or self.mode == "selftest":
             return []
         self._told_unclear = True
-        return [self._cue(at, "unclear", (), 0, wording.UNCLEAR)]
+        return [self.cue(at, "unclear", (), 0, wording.UNCLEAR)]
 
     def settle(self, at: float, likely: Mapping[str, float]) -> list[Outgoing]:
         """After an utterance: at most one cue about what is missing; none while too little is understood."""
@@ -103,6 +104,13 @@ class Coach:
                 continue
             return [self._missed(at, need)]
         return []
+
+    def timed(self, timed: Timed, times: str) -> list[Outgoing]:
+        """It is known how long a timed step lasted; `times` is that of `Begun`."""
+        step = self.procedure.step(timed.step)
+        if self.mode == "selftest" or self._unclear or lasted(timed, step, times) is not False:
+            return []
+        return [self.cue(timed.at, "time", (timed.step,), 0, too_short(timed, step, times))]
 
     # Time
 
@@ -133,7 +141,7 @@ class Coach:
         self._hinted[step] = strength
         if step in self._open():
             self._given[step] = strength
-        return [self._cue(at, "lead", (step,), strength, self.procedure.step(step).cue.of(strength))]
+        return [self.cue(at, "lead", (step,), strength, self.procedure.step(step).cue.of(strength))]
 
     # Requests
 
@@ -151,7 +159,7 @@ class Coach:
             needed = [step for step in self.procedure.steps if step.when is None or step.id in self.done]
             critical = sum(self.procedure.step(id).critical for id in self._open())
             text = wording.standing(len(self.done), len(needed), critical)
-        return [self._cue(at, "answer", (), 0, text)]
+        return [self.cue(at, "answer", (), 0, text)]
 
     def before_finish(self, at: float) -> list[Outgoing]:
         """In practise, the first time that a student finishes with a critical step missing: a cue instead.
@@ -166,11 +174,11 @@ class Coach:
 
     def tell(self, at: float, text: str) -> list[Outgoing]:
         """Something about the devices, in any mode."""
-        return [self._cue(at, "device", (), 0, text)]
+        return [self.cue(at, "device", (), 0, text)]
 
     def close(self, at: float, text: str) -> list[Outgoing]:
         """The closing words."""
-        return [self._cue(at, "closing", (), 0, text)]
+        return [self.cue(at, "closing", (), 0, text)]
 
     # How it is worked out
 
@@ -194,17 +202,17 @@ class Coach:
         strength = min(STRONGEST, max(self._given.get(step, 0), self._hinted.get(step, 0)) + 1)
         self._given[step] = strength
         self._since[step] = self._reports
-        return self._cue(at, "missed", (step,), strength, self.procedure.step(step).cue.of(strength))
+        return self.cue(at, "missed", (step,), strength, self.procedure.step(step).cue.of(strength))
 
     def _answer_step(self, at: float, strength: int | None) -> Cued:
         """A hint, stronger each time, or the next step outright."""
         step = self._next()
         if step is None:
-            return self._cue(at, "answer", (), 0, wording.NOTHING_LEFT)
+            return self.cue(at, "answer", (), 0, wording.NOTHING_LEFT)
         given = strength or min(STRONGEST, max(2, self._given.get(step, 0) + 1))
         self._given[step] = given
         self._since[step] = self._reports
-        return self._cue(at, "answer", (step,), given, self.procedure.step(step).cue.of(given))
+        return self.cue(at, "answer", (step,), given, self.procedure.step(step).cue.of(given))
 
     def _next(self) -> str | None:
         """What to do now: what is missing, else the first step that may come."""
@@ -217,10 +225,10 @@ class Coach:
         latest = max(self.done, key=self.done.__getitem__, default=None)
         if latest is None:
             return 0.0
-        step = self.procedure.step(latest)
-        return max(step.time.at_least if step.time else 0.0, step.count.for_ if step.count else 0.0)
+        return seconds_needed(self.procedure.step(latest))
 
-    def _cue(self, at: float, kind: str, about: tuple[str, ...], strength: int, text: str) -> Cued:
+    def cue(self, at: float, kind: str, about: tuple[str, ...], strength: int, text: str) -> Cued:
+        """A cue, with the next number."""
         self._cues += 1
         self._unvoiced += 1
         self._last_text = text

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from voicecoach.coaching.wording import CAUTION, CLOSER
-from voicecoach.events import Asked, Begun, Cued, Ended, Event, Followed, Heard, Read, Remarked, Unfollowed
+from voicecoach.coaching.clock import seconds_needed
+from voicecoach.coaching.not_right import Recorded, latest, not_right, recorded, wrong_names
+from voicecoach.coaching.wording import CAUTION, CLOSER, NOT_JUDGED
+from voicecoach.events import Asked, Begun, Cued, Ended, Event, Followed, Heard, Remarked, Timed, Unfollowed
 from voicecoach.following.trust import heard_well
 from voicecoach.procedure.model import Procedure, Step
 from voicecoach.procedure.order import faults, needs
@@ -29,6 +31,8 @@ class Line:
     """How long it must last; None where it is not timed."""
     prompted: bool
     """True where it was done only after a cue about it."""
+    wrong: tuple[str, ...] = ()
+    """What was not right though it was done: too short, a wrong value, a wrong side; a sentence each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +50,14 @@ class Debrief:
     """Pairs (required, step) of which `step` was reported first."""
     mishaps: tuple[str, ...]
     """What happened that must not, in the procedure's words."""
-    readings: tuple[str, ...]
-    """What was recorded."""
+    readings: tuple[Recorded, ...]
+    """What was recorded, the latest of each reading."""
+    wrong: tuple[Line, ...]
+    """Steps that were done but not right, critical ones first."""
+    counting: tuple[str, ...]
+    """What went wrong in counting aloud."""
+    wrong_names: tuple[str, ...]
+    """Where somebody else than the resident was named, a sentence each."""
     passed: bool
     judged: bool
     """False where it is not passed, but too little was understood to say so."""
@@ -70,14 +80,16 @@ def debrief(events: Iterable[Event]) -> Debrief:
     procedure = Procedure.model_validate(begun.procedure)
     events = _since_restart(events)
     reports = _reports(events)
-    lines = tuple(_line(step, procedure, reports, events) for step in procedure.steps)
+    readings = recorded(begun, procedure, events)
+    wrong = not_right(begun, procedure, events, readings)
+    lines = tuple(_line(step, reports, events, wrong.get(step.id, ())) for step in procedure.steps)
     by_id = {line.step: line for line in lines}
     missed = tuple(sorted((line for line in lines if line.needed and line.at is None), key=_critical_first))
     when = {id: report.start for id, report in reports.items()}
     pairs = tuple((by_id[need], by_id[id]) for need, id in faults(needs(procedure), when))
     mishaps = [event.about for event in events if isinstance(event, Remarked) and event.stage == "mishap"]
     ended = next((event for event in events if isinstance(event, Ended)), None)
-    passed, why = _verdict(procedure, lines, missed)
+    passed, why = _verdict(procedure, lines)
     judged = passed or heard_well(event for event in events if isinstance(event, Heard))
     return Debrief(
         procedure=procedure.id,
@@ -87,7 +99,10 @@ def debrief(events: Iterable[Event]) -> Debrief:
         missed=missed,
         out_of_order=pairs,
         mishaps=tuple(procedure.avoided(id).do for id in dict.fromkeys(mishaps) if id),
-        readings=tuple(_recorded(event) for event in events if isinstance(event, Read)),
+        readings=readings,
+        wrong=tuple(sorted((line for line in lines if line.wrong), key=_critical_first)),
+        counting=tuple(slip for timed in latest(events, Timed).values() for slip in timed.slips),
+        wrong_names=wrong_names(events),
         passed=passed,
         judged=judged,
         why=why if judged else f"Not judged: too little of what was said was understood. {CLOSER}",
@@ -115,18 +130,18 @@ def _reports(events: list[Event]) -> dict[str, Followed]:
     return reports
 
 
-def _line(step: Step, procedure: Procedure, reports: dict[str, Followed], events: list[Event]) -> Line:
+def _line(step: Step, reports: dict[str, Followed], events: list[Event], wrong: tuple[str, ...]) -> Line:
     report = reports.get(step.id)
-    begins = report
-    if report and step.time and step.time.from_ and step.time.from_ in reports:
-        begins = reports[step.time.from_]
     seconds = None
-    if report and begins:
+    timed = latest(events, Timed).get(step.id)
+    if report and timed:
+        seconds = round(timed.end - timed.start, 1)
+    elif report:
         later = [other.start for other in reports.values() if other.start > report.start]
         speech = [event.end for event in events if isinstance(event, Heard)]
         stop = min(later, default=max(speech, default=report.end))
+        begins = reports.get(step.time.from_ or step.id, report) if step.time else report
         seconds = round(max(0.0, stop - begins.start), 1)
-    cued = [event.at for event in events if isinstance(event, Cued) and step.id in event.about]
     return Line(
         step=step.id,
         do=step.do,
@@ -134,8 +149,20 @@ def _line(step: Step, procedure: Procedure, reports: dict[str, Followed], events
         needed=step.when is None or report is not None,
         at=report.start if report else None,
         seconds=seconds,
-        needed_seconds=step.time.at_least if step.time else None,
-        prompted=report is not None and any(at < report.start for at in cued),
+        needed_seconds=seconds_needed(step) or None,
+        prompted=report is not None and any(_prompts(event, report) for event in events),
+        wrong=wrong if report else (),
+    )
+
+
+def _prompts(event: Event, report: Followed) -> bool:
+    """Whether a cue came before a report, and was about it."""
+    kinds = ("missed", "lead", "answer")
+    return (
+        isinstance(event, Cued)
+        and event.kind in kinds
+        and report.step in event.about
+        and event.at < report.start
     )
 
 
@@ -143,14 +170,15 @@ def _critical_first(line: Line) -> bool:
     return not line.critical
 
 
-def _verdict(procedure: Procedure, lines: tuple[Line, ...], missed: tuple[Line, ...]) -> tuple[bool, str]:
-    """By the procedure's rule: every critical step, and enough of all."""
+def _verdict(procedure: Procedure, lines: tuple[Line, ...]) -> tuple[bool, str]:
+    """By the procedure's rule: every critical step done and right, and enough of all."""
     needed = [line for line in lines if line.needed]
-    done = len(needed) - len(missed)
-    critical = [line for line in missed if line.critical]
-    if critical:
-        noun = "a critical step is" if len(critical) == 1 else f"{len(critical)} critical steps are"
-        return False, f"Not passed yet: {noun} missing."
+    missing = [line for line in needed if line.critical and line.at is None]
+    wrong = [line for line in needed if line.critical and line.wrong]
+    if missing or wrong:
+        parts = [(missing, "missing"), (wrong, "not right")]
+        return False, f"Not passed yet: {' and '.join(_critical(*part) for part in parts if part[0])}."
+    done = sum(line.at is not None and not line.wrong for line in needed)
     share = done / len(needed)
     if share < procedure.pass_.share:
         count = f"{done} of {len(needed)} steps were done"
@@ -158,6 +186,33 @@ def _verdict(procedure: Procedure, lines: tuple[Line, ...], missed: tuple[Line, 
     return True, f"Passed: every critical step and {done} of {len(needed)} steps were done."
 
 
-def _recorded(event: Read) -> str:
-    values = " over ".join(f"{value:g}" for value in event.values)
-    return f"{values} {event.unit}".strip()
+def _critical(lines: list[Line], what: str) -> str:
+    return f"a critical step is {what}" if len(lines) == 1 else f"{len(lines)} critical steps are {what}"
+
+
+def spoken(debrief: Debrief) -> str:
+    """The debrief aloud, most important first, at most three of each kind."""
+    if not debrief.judged:
+        return f"{NOT_JUDGED} {CLOSER}"
+    parts = ["You passed." if debrief.passed else "You did not pass yet."]
+    for title, items in _spoken_items(debrief):
+        if items:
+            parts.append(f"{title}: {'; '.join(items[:3])}.")
+        if len(items) > 3:
+            parts.append(f"And {len(items) - 3} more.")
+    if debrief.passed and len(parts) == 1:
+        parts.append("Every step was done, in order.")
+    return " ".join(parts)
+
+
+def _spoken_items(debrief: Debrief) -> list[tuple[str, list[str]]]:
+    wrong = [f"{line.do}. {' '.join(line.wrong)}".rstrip(".") for line in debrief.wrong]
+    unrounded = [value.why.rstrip(".") for value in debrief.readings if value.verdict == "unrounded"]
+    return [
+        ("Missing", [line.do for line in debrief.missed]),
+        ("Not right", wrong),
+        ("Too late", [required.do for required, _ in debrief.out_of_order]),
+        ("Mishap", list(debrief.mishaps)),
+        ("Not rounded", unrounded),
+        ("Names", [name.rstrip(".") for name in debrief.wrong_names]),
+    ]

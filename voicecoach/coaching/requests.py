@@ -15,6 +15,8 @@ PLAIN = 0.33
 """Likeness from which a clause is a request though the coach is not named."""
 ADDRESSED = 0.15
 """The same where the coach is named."""
+OF_THE_CASE = frozenset({"time", "look"})
+"""Requests that sound like what is done: `time, and i got seventy six`."""
 WHOLE = 0.5
 """Likeness from which the words so far are a whole request."""
 
@@ -36,7 +38,9 @@ class Requests:
     def request(self, text: str) -> str:
         """The name of the request that a clause makes; empty where it makes none."""
         name, score = self._best(text)
-        return name if score >= (ADDRESSED if is_addressed(text) else PLAIN) else ""
+        if is_addressed(text):
+            return name if score >= ADDRESSED else ""
+        return name if score >= (WHOLE if name in OF_THE_CASE else PLAIN) else ""
 
     def is_plain(self, text: str) -> bool:
         """Whether the words so far make a request, whatever may follow."""

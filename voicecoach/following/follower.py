@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -10,10 +10,11 @@ import numpy as np
 
 from voicecoach.events import Heard, Word
 from voicecoach.following.clauses import Clause, cut, goes_on
-from voicecoach.following.evidence import STAGES, Evidence, Judge
+from voicecoach.following.evidence import STAGES, Evidence, Judge, Written
 from voicecoach.following.expectation import Expectation, Numbers
 from voicecoach.following.likeness import Learn, Likeness
 from voicecoach.following.meaning import meanings
+from voicecoach.following.said_times import overs, said_seconds
 from voicecoach.following.samples import samples
 from voicecoach.following.tracker import Tracker
 from voicecoach.following.trust import trust
@@ -37,6 +38,10 @@ DENIED = 0.9
 """How far a student is believed who says that a reported step was not done."""
 PLAIN = -1.6
 """Fitness of the last clause from which it is a plain report."""
+BY_WORD = 2.0
+"""How much likelier a step that must last becomes by a duration in the clause, in log odds."""
+ABOUT_AS_LIKE = 2.0
+"""Log odds by which one clause may be less like a step than another and still tell of it before that."""
 LIKE = 0.25
 """Likeness from which a remark is taken to be about a step."""
 
@@ -82,21 +87,39 @@ class Remark:
     clause: Clause
 
 
-Finding = Report | Retraction | Remark
+@dataclass(frozen=True, slots=True)
+class Repeat:
+    """A clause reports once more a step that was reported already, and nothing new."""
+
+    step: str
+    clause: Clause
+
+
+Finding = Report | Retraction | Remark | Repeat
 
 
 class Follower:
     """Follows one attempt at a procedure."""
 
-    def __init__(self, procedure: Procedure, learn: Learn = Likeness) -> None:
-        """`learn` is told the phrases of the procedure and of other speech."""
+    def __init__(self, procedure: Procedure, learn: Learn = Likeness, written: Written = str) -> None:
+        """`learn` is told the phrases of the procedure and of other speech.
+
+        `written` puts what was said into the words of the phrases before it is compared with them; what is
+        found keeps the words that were said.
+        """
         self.procedure = procedure
+        self._written = written
         self._ids = [step.id for step in procedure.steps]
-        self._judge = _judge(procedure.model_dump_json(by_alias=True), learn)
+        # Its phrases are the same in every case; only the scene is not.
+        anywhere = procedure.model_copy(update={"scene": procedure.title})
+        self._judge = _judge(anywhere.model_dump_json(by_alias=True), learn)
         self._expectation = Expectation(needs(procedure), procedure.same_action, weights())
         actions = np.array([*procedure.same_action, -1])
         self._same = (actions[:, None] == actions).astype(float)
         """Which labels are the same action; the last is nothing."""
+        lasting = [step.time is not None or step.count is not None for step in procedure.steps]
+        self._timed = np.array([*lasting, False]).astype(float)
+        """Which labels are steps that must last."""
         self._labels = [*(self._ids[self._twins(place)[0]] for place in range(len(self._ids))), ""]
         """The first step that is the same action, for each label."""
         self.start_over()
@@ -106,6 +129,8 @@ class Follower:
         self._tracker = Tracker(self._expectation)
         self._reported: set[str] = set()
         self._strongest: dict[str, tuple[float, Clause, int]] = {}
+        self._untold: list[tuple[Evidence, Numbers, int]] = []
+        """Clauses since the last report that told nothing, with their utterances."""
 
     def hear(self, heard: Heard) -> list[Finding]:
         """What an utterance means for the procedure."""
@@ -118,12 +143,38 @@ class Follower:
             return [known[clause] for clause in clauses]
 
         clauses = cut(words, lambda spans: self._fitness(weighed(spans)), CUT_COST)
-        return [
-            finding
-            for evidence, log_odds in weighed(clauses)
-            if evidence.verbatim is not None or self._judge.tells(evidence.clause)
-            for finding in self._take(evidence, log_odds, heard.utterance)
-        ]
+        findings: list[Finding] = []
+        for evidence, log_odds in weighed(clauses):
+            tells = evidence.verbatim is not None or self._judge.tells(evidence.clause, self._written)
+            if said_seconds(evidence.clause.text) and not any(overs(evidence.clause.words)):
+                log_odds = log_odds + BY_WORD * self._timed
+            found = self._take(evidence, log_odds, heard.utterance) if tells else []
+            if any(isinstance(finding, Report | Repeat) for finding in found):
+                self._untold = []
+            else:
+                self._untold.append((evidence, log_odds, heard.utterance))
+            findings += found
+        return findings
+
+    def infer(self, steps: Collection[str], belief: float) -> list[Finding]:
+        """What it means that time went by, or was spoken of, as one of these steps takes it.
+
+        The clause since the last report that is most like one of them may have told of it; `belief` is how
+        much likelier that is than its words alone make it, in log odds.
+        """
+        places = [place for place, id in enumerate(self._ids) if id in steps and id not in self._reported]
+        if not places or not self._untold:
+            return []
+        odds = [float(log_odds[places].max() - log_odds[-1]) for _, log_odds, _ in self._untold]
+        # Of those that are about as like, the first: who has begun goes on talking of it.
+        first = next(place for place, one in enumerate(odds) if one >= max(odds) - ABOUT_AS_LIKE)
+        evidence, log_odds, utterance = self._untold[first]
+        believed = log_odds.copy()
+        believed[places] += belief
+        found = self._take(evidence, believed, utterance)
+        if any(isinstance(finding, Report) for finding in found):
+            self._untold = []
+        return found
 
     def is_plain(self, text: str) -> bool:
         """Whether words end in a plain report of a step, so that there is no need to wait for more."""
@@ -133,7 +184,7 @@ class Follower:
         clauses = cut(words, lambda spans: self._fitness(self._weighed(spans)), CUT_COST)
         last = clauses[-1]
         ((fit, label),) = self._fitness(self._weighed([last]))
-        return label != "" and fit >= PLAIN and self._judge.tells(last)
+        return label != "" and fit >= PLAIN and self._judge.tells(last, self._written)
 
     def likely(self) -> dict[str, float]:
         """Probability that each step has been reported, by id."""
@@ -141,7 +192,7 @@ class Follower:
 
     def _weighed(self, clauses: Sequence[Clause]) -> list[Weighed]:
         """What clauses speak for, at least one, and how much; without regard to the standing."""
-        evidence = self._judge.evidence(clauses)
+        evidence = self._judge.evidence(clauses, self._written)
         return list(zip(evidence, self._expectation.log_odds(evidence), strict=True))
 
     def _fitness(self, weighed: Sequence[Weighed]) -> list[tuple[float, str]]:
@@ -177,8 +228,9 @@ class Follower:
         reported = self._tracker.weigh(log_odds, trust(clause.words))
         findings: list[Finding] = []
         best = int(reported.argmax())
+        known = best < len(self._ids) and self._ids[best] in self._reported
         # A step spoken of once more reports nothing, but it may be to say that it was not done.
-        if best == len(self._ids) or self._ids[best] in self._reported:
+        if best == len(self._ids) or known:
             findings.extend(self._remark(evidence))
         after = self._tracker.done()
         for place, id in enumerate(self._ids):
@@ -194,6 +246,8 @@ class Follower:
                 self._reported.discard(id)
                 self._strongest.pop(id, None)
                 findings.append(Retraction(id, clause))
+        if known and not findings and reported[best] >= SURE and _is_plain_report(evidence):
+            findings.append(Repeat(self._ids[best], clause))
         return findings
 
     def _remark(self, evidence: Evidence) -> list[Finding]:
@@ -218,3 +272,8 @@ class Follower:
         twins = self._twins(int(evidence.steps.argmax()))
         open_first = sorted(twins, key=lambda place: (self._ids[place] in self._reported, place))
         return self._ids[open_first[0] if stage == "later" else twins[0]]
+
+
+def _is_plain_report(evidence: Evidence) -> bool:
+    """Whether a clause was understood and says that something is done or was."""
+    return STAGES[int(evidence.stage.argmax())] == "report" and trust(evidence.clause.words) >= UNDERSTOOD

@@ -243,6 +243,7 @@ _PLAIN: dict[str, Callable[[Any], Any]] = {
     "tuple[Word, ...]": _compact,
     "dict[str, Any]": dict,
     "dict[str, Any] | None": dict,
+    "str | None": str,
 }
 """Type of a field, as the events spell it, to how its value becomes JSON."""
 
@@ -256,5 +257,6 @@ _FIELD: dict[str, Callable[[Any], Any]] = {
     "tuple[Word, ...]": _list(_word),
     "dict[str, Any]": _exactly(dict),
     "dict[str, Any] | None": _exactly(dict),
+    "str | None": _exactly(str),
 }
 """Type of a field, as the events spell it, to how its value is read back and checked."""

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.console import Console, Group, RenderableType
 from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
 from voicecoach.coaching.debrief import Debrief, Line
+from voicecoach.coaching.not_right import Recorded
 from voicecoach.showing.marks import DONE, MISSED, OPEN, clock, harmless
 
 
@@ -33,7 +36,10 @@ def page(debrief: Debrief) -> RenderableType:
     parts += _section("Missed" if debrief.judged else "Not heard", missed, MISSED if debrief.judged else OPEN)
     parts += _section("Out of order", swapped, MISSED)
     parts += _section("Mishaps", debrief.mishaps, MISSED)
-    parts += _section("Readings", debrief.readings, DONE)
+    parts += _section("Not right", [f"{line.do}: {' '.join(line.wrong)}" for line in debrief.wrong], MISSED)
+    parts += _section("Names", debrief.wrong_names, MISSED)
+    parts += _readings(debrief.readings)
+    parts += _section("Counting", debrief.counting, OPEN)
     parts += [Text(), Text("All steps", "bold"), _steps(debrief), Text(), _item(debrief.caution)]
     # Once more, since the beginning has left a small terminal by now.
     parts += [Text(), Text(f"  {verdict}", style)]
@@ -45,6 +51,15 @@ def _section(title: str, items: list[str] | tuple[str, ...], mark: str) -> list[
     if not items:
         return []
     return [Text(), Text(title, "bold"), *(_item(f"{mark} {item}", hanging=True) for item in items)]
+
+
+def _readings(readings: Sequence[Recorded]) -> list[RenderableType]:
+    """What was recorded, and how it compares with the case."""
+    marks = {"right": DONE, "": DONE, "not scored": OPEN, "unrounded": OPEN, "wrong": MISSED}
+    parts: list[RenderableType] = [Text(), Text("Readings", "bold")] if readings else []
+    for reading in readings:
+        parts.append(_item(f"{marks[reading.verdict]} {reading.text}. {reading.why}".rstrip(), hanging=True))
+    return parts
 
 
 def _item(text: str, hanging: bool = False) -> RenderableType:
@@ -82,6 +97,8 @@ def _steps(debrief: Debrief) -> RenderableType:
 
 
 def _mark(line: Line, judged: bool) -> Text:
+    if line.at is not None and line.wrong:
+        return Text(f"{MISSED} not right", "bold red")
     if line.at is not None:
         return Text(f"{DONE} done", "green")
     if line.needed and not judged:
