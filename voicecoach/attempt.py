@@ -71,6 +71,7 @@ class Attempt:
         self.mode = begun.mode
         self.ended = False
         self._times = begun.times
+        self._mock = begun.mock
         self._coach = Coach(self.procedure, begun.mode)
         self._case = CaseCoach(self.procedure, case.read(begun.case) if begun.case else None, self._coach)
         self._follower = Follower(self.procedure, learn, self._case.as_written)
@@ -272,9 +273,12 @@ class Attempt:
     def _end(self, at: float, why: str) -> list[Outgoing]:
         self.ended = True
         last = [*self._settle_times(at, over=True), *self._charting.close(at)]
-        result = debrief([*self._events, *last, Ended(at, why)])
-        closing = self._coach.close(at, spoken(result)) if why != "interrupted" else []
-        return [*last, *closing, Ended(at, why)]
+        ended = Ended(at, why)
+        if why == "interrupted":
+            return [*last, ended]
+        # The one verdict of a mock test comes at its end.
+        told = wording.SKILL_OVER if self._mock else spoken(debrief([*self._events, *last, ended]))
+        return [*last, *self._coach.close(at, told), ended]
 
 
 def _times(clause: Clause) -> tuple[float, float]:

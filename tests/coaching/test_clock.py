@@ -148,6 +148,23 @@ def test_the_clock_of_a_rub_runs_from_the_palmful_until_the_hands_are_dry() -> N
     assert timed.end == pytest.approx(scene.now - 0.6)
 
 
+def test_where_the_step_after_it_was_not_understood_the_words_before_the_next_one_end_it() -> None:
+    scene = Scene("wash-hands")
+    scene.say("i lather", step="lather")
+    scene.say("what a day it is", after=5.0)
+    scene.say("let the water take it all away", after=20.0)
+    assert seconds(scene.say("now i dry them", after=6.0, step="dry")) == {"lather": 27.1}
+
+
+def test_a_number_in_a_count_aloud_is_no_result_and_one_after_it_is() -> None:
+    scene = Scene("pulse-breaths")
+    scene.say("i count the pulse", step="count-pulse")
+    scene.say("fifty one", after=50.0)
+    scene.say("fifty two", after=0.5)
+    assert seconds(scene.say("fifty three", after=0.5)) == {}
+    assert seconds(scene.say("it is ninety four", after=8.0)) == {"count-pulse": 62.0}
+
+
 def test_at_the_end_of_an_attempt_the_last_words_end_it() -> None:
     scene = Scene("wash-hands")
     scene.say("i lather", step="lather")

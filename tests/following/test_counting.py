@@ -95,3 +95,9 @@ def test_who_counts_silently_for_a_while_goes_on_aloud() -> None:
 def test_a_number_alone_after_a_silence_is_what_was_counted() -> None:
     numbers = (*counted(aloud([1, 2, 3], "{}")), *counted(after([74], 60.0)))
     assert count(numbers).reached == 3
+
+
+def test_counting_down_and_by_fives_is_counting() -> None:
+    assert count(counted(aloud(list(range(20, 0, -1)), "{}"))).reached == 20
+    fives = [counted(after([5 * place], 5.0 * place)) for place in range(1, 5)]
+    assert count([number for numbers in fives for number in numbers]) == Count(20, 5.0, 20.3, ())

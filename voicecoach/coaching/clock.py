@@ -8,7 +8,7 @@ so, or begins to say a step that needs it done or that is timed itself.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from voicecoach.coaching.wording import HOW_LONG, duration
@@ -17,7 +17,7 @@ from voicecoach.following import said_times
 from voicecoach.following.counting import Number, count, counted
 from voicecoach.following.numbers import amounts
 from voicecoach.procedure.model import Procedure, Step
-from voicecoach.procedure.order import needs
+from voicecoach.procedure.order import Needs, needs
 
 SLACK = 0.5
 """Seconds by which a step may seem too short: the times of words are no more certain than that."""
@@ -100,7 +100,8 @@ class Clock:
         self._needed = {step.id: seconds for step in procedure.steps if (seconds := seconds_needed(step))}
         self._from = {step.id: step.time.from_ for step in procedure.steps if step.time and step.time.from_}
         self._counted = {step.id for step in procedure.steps if step.count}
-        self._ends = _ends(procedure, self._needed)
+        self._needs = needs(procedure)
+        self._ends = _ends(self._needs, self._needed)
         self.start_over()
 
     def start_over(self) -> None:
@@ -129,10 +130,13 @@ class Clock:
         silent = heard.start - (self._words[-1].end if self._words else 0.0)
         self._spoken.append(heard.start)
         self._words += heard.words
+        counting = self._numbers and heard.start - self._numbers[-1].end <= _COUNTED_IN
         self._numbers += counted(heard.words)
         self._starts += said_times.starts(heard.words)
         self._overs += said_times.overs(heard.words)
-        self._results += _results(heard, silent)
+        # A number between other words, after a silence or after counting aloud, is what was counted.
+        whole = counting and not counted(heard.words)
+        self._results += [heard.start] if (whole or _is_result(heard, silent)) and amounts(heard.text) else []
 
     def reported(self, step: str, start: float, end: float, said: str) -> None:
         """A step was reported, in words from `start` to `end` in seconds."""
@@ -239,7 +243,7 @@ class Clock:
             return _Span(begun.start, own.start, said_over=True)
         least = own.end if begun is own else own.start - 1e-3
         over = min((mark for mark in self._said_over(step) if mark >= least), default=math.inf)
-        left = min((start for start in self._left(step) if start > own.start), default=math.inf)
+        left = self._left(step, own)
         end = min(over, left)
         if end == math.inf:
             if over_at is None:
@@ -252,7 +256,13 @@ class Clock:
 
     def _said_over(self, step: str) -> list[float]:
         """When the student began to say that a step is over, in seconds."""
-        return self._overs + (self._results if step in self._counted else [])
+        results = (mark for mark in self._results if not self._goes_on(mark)) if step in self._counted else ()
+        return [*self._overs, *results]
+
+    def _goes_on(self, mark: float) -> bool:
+        """Whether the number said at `mark` was no result, since the next one follows it."""
+        said = [number for number in self._numbers if number.start >= mark - 1e-3][:2]
+        return len(said) == 2 and said[1].value == said[0].value + 1
 
     def _before(self, told: _Report) -> float | None:
         """When a step began that is told of afterwards: when the words before were over; None for others."""
@@ -263,26 +273,32 @@ class Clock:
         silent = told.start - before >= _SILENCE
         return before if silent or said_times.said_seconds(told.said) else None
 
-    def _left(self, step: str) -> Iterator[float]:
-        """When a report of a step began that ends that one, in seconds; who says to start does not end it."""
-        return (
-            report.start
+    def _left(self, step: str, own: _Report) -> float:
+        """When the student went on to what ends a step, in seconds; who says to start does not end it."""
+        ending = [
+            report
             for report in self._reports
             if report.step in self._ends[step]
+            and report.start > own.start
             and not any(report.start <= mark <= report.end for mark in self._starts)
-        )
+        ]
+        if not ending:
+            return math.inf
+        first = min(ending, key=lambda report: report.start)
+        if step in self._needs.get(first.step, ()) or first.step in self._needed:
+            return first.start
+        # The step between them was not understood: most likely it is what was said before this one.
+        between = [start for start in self._spoken if own.end < start < first.start - 1e-3]
+        return between[-1] if between else first.start
 
 
-def _results(heard: Heard, silent: float) -> list[float]:
-    """The start of an utterance after `silent` seconds that holds a number, but no counting."""
-    if silent < _COUNTED_IN or not amounts(heard.text):
-        return []
-    return [] if len(counted(heard.words)) > 1 else [heard.start]
+def _is_result(heard: Heard, silent: float) -> bool:
+    """Whether an utterance after `silent` seconds is no part of counting aloud."""
+    return silent >= _COUNTED_IN and len(counted(heard.words)) <= 1
 
 
-def _ends(procedure: Procedure, timed: Collection[str]) -> dict[str, frozenset[str]]:
+def _ends(table: Needs, timed: Collection[str]) -> dict[str, frozenset[str]]:
     """The steps that end each timed step: all that need it, and the other timed ones."""
-    table = needs(procedure)
     ends = {}
     for step in timed:
         above = {step}

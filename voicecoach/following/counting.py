@@ -36,7 +36,7 @@ _FARTHEST = 8.0
 """Seconds between two numbers of one count at most."""
 _ROOM = 1.6
 """Share of the usual time between two numbers from which there was time for another that was not heard."""
-_STEPS = {1: 1.0, 2: 0.5, 3: 0.2, 0: 0.4}
+_STEPS = {1: 1.0, 2: 0.5, 3: 0.2, 0: 0.4, 5: 0.3, 10: 0.3}
 """What a number adds to a chain, by how much it is higher than the one before."""
 _SILENT = 0.1
 """The same where it comes after so long a silence that others may have been counted in it."""
@@ -95,8 +95,23 @@ def counted(words: Sequence[Word]) -> tuple[Number, ...]:
 
 
 def count(numbers: Iterable[Number]) -> Count:
-    """The longest count in numbers that were heard one after the other."""
+    """The longest count in numbers that were heard one after the other, upwards or down to nothing."""
     heard = tuple(numbers)
+    up = _chain(heard)
+    down = [_down(number) for number in _chain([_down(number) for number in heard])]
+    chain = max(up, down, key=len)
+    if len({number.value for number in chain}) < _FEWEST:
+        return NO_COUNT
+    reached = max(number.value for number in chain)
+    return Count(reached, chain[0].start, chain[-1].end, _slips(chain) if chain is up else ())
+
+
+def _down(number: Number) -> Number:
+    return replace(number, value=-number.value)
+
+
+def _chain(heard: Sequence[Number]) -> list[Number]:
+    """The longest chain of numbers, each of which follows the one before."""
     best: list[tuple[float, int]] = []
     for place, number in enumerate(heard):
         options = [(1.0, -1)]
@@ -105,16 +120,12 @@ def count(numbers: Iterable[Number]) -> Count:
             if step is not None:
                 options.append((best[before][0] + step, before))
         best.append(max(options))
-    if not best:
-        return NO_COUNT
     chain: list[Number] = []
-    place = max(range(len(best)), key=lambda place: best[place][0])
+    place = max(range(len(best)), key=lambda place: best[place][0], default=-1)
     while place >= 0:
         chain.insert(0, heard[place])
         place = best[place][1]
-    if len({number.value for number in chain}) < _FEWEST:
-        return NO_COUNT
-    return Count(chain[-1].value, chain[0].start, chain[-1].end, _slips(chain))
+    return chain
 
 
 def _step(before: Number, number: Number) -> float | None:
@@ -127,6 +138,8 @@ def _step(before: Number, number: Number) -> float | None:
 
 def _slips(chain: Sequence[Number]) -> tuple[str, ...]:
     """What is said twice, and what is left out: not heard where there was no time to say it."""
+    if median(later.value - number.value for number, later in pairwise(chain)) > 1:
+        return ()  # counted by fives or tens
     usual = median(later.start - number.start for number, later in pairwise(chain))
     slips = []
     for number, later in pairwise(chain):

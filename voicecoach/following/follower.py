@@ -147,7 +147,7 @@ class Follower:
         for evidence, log_odds in weighed(clauses):
             tells = evidence.verbatim is not None or self._judge.tells(evidence.clause, self._written)
             if said_seconds(evidence.clause.text) and not any(overs(evidence.clause.words)):
-                log_odds = log_odds + BY_WORD * self._timed
+                log_odds = log_odds + BY_WORD * self._timed_and_open()
             found = self._take(evidence, log_odds, heard.utterance) if tells else []
             if any(isinstance(finding, Report | Repeat) for finding in found):
                 self._untold = []
@@ -155,6 +155,11 @@ class Follower:
                 self._untold.append((evidence, log_odds, heard.utterance))
             findings += found
         return findings
+
+    def _timed_and_open(self) -> Numbers:
+        """A one for each label that is a step that must last and was not reported."""
+        reported = [id in self._reported for id in self._ids]
+        return self._timed * ~np.array([*reported, True])
 
     def infer(self, steps: Collection[str], belief: float) -> list[Finding]:
         """What it means that time went by, or was spoken of, as one of these steps takes it.
