@@ -5,6 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from voicecoach.errors import Complaint
+from voicecoach.following.numbers import Amount, amounts
 from voicecoach.hearing.typed import Typed, parse_line
 
 
@@ -23,10 +24,33 @@ from voicecoach.hearing.typed import Typed, parse_line
         ("0:05", 5.0, ""),
         ("...", None, ""),
         ("10:30pm is late", None, "10 30pm is late"),
+        ("he/she - soap + water", None, "he she soap water"),
     ],
 )
 def test_line(line: str, time: float | None, words: str) -> None:
     assert parse_line(line) == (time, words)
+
+
+@pytest.mark.parametrize(
+    ("line", "amount"),
+    [
+        ("-150", Amount((-150.0,), "")),
+        ("balance -150 mL", Amount((-150.0,), "mL")),
+        ("net -275ml", Amount((-275.0,), "mL")),
+        ("+300", Amount((300.0,), "")),
+        ("ate 75%", Amount((75.0,), "%")),
+        ("1,200 mL", Amount((1200.0,), "mL")),
+        ("1/2 of lunch", Amount((0.5,), "")),
+        ("3/4 eaten", Amount((0.75,), "")),
+        ("1 1/2 cups", Amount((1.5,), "cup")),
+        (".5 L", Amount((0.5,), "L")),
+        ("98.6°F", Amount((98.6,), "degF")),
+        ("118/76", Amount((118.0, 76.0), "")),
+        ("16 breaths/min", Amount((16.0,), "breaths/min")),
+    ],
+)
+def test_signs_beside_numbers_are_typed_as_they_would_be_said(line: str, amount: Amount) -> None:
+    assert amounts(parse_line(line)[1]) == [amount]
 
 
 @pytest.mark.parametrize("line", ["0:60 x", "00:75.5 x", "1:60:00 x"])

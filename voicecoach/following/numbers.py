@@ -135,7 +135,7 @@ def single(words: Sequence[str]) -> list[Placed]:
     for index, (start, end, value) in enumerate(numbers):
         after = numbers[index + 1] if index + 1 < len(numbers) else None
         length, unit = _unit_after(words[end : after[0]] if after else words[end:], value)
-        lasts = bool(after) and bool(set(words[after[1] : after[1] + 2]) & _PERIODS)
+        lasts = after is not None and bool(set(words[after[1] : after[1] + 2]) & _PERIODS)
         if after and unit in RATES and not lasts and not unit_at(words[after[1] :])[0]:
             between = list(words[end + length : after[0]])
             if between in ([], ["is"], ["are"], ["was"], ["were"]):

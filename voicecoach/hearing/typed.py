@@ -6,6 +6,7 @@ import re
 
 from voicecoach.errors import Complaint
 from voicecoach.events import Heard, Word
+from voicecoach.following.signs import without_signs
 
 SECONDS_A_WORD = 0.3
 """How long a typed word is taken to last."""
@@ -17,8 +18,9 @@ def parse_line(line: str) -> tuple[float | None, str]:
     """The time in seconds before a line, or None, and its words as a recognizer would print them.
 
     A time is m:ss or h:mm:ss, with or without a fraction. The words come in lower case without
-    punctuation; apostrophes inside a word and points inside a number stay, and a slash between two
-    numbers is read as `over`. Raises Complaint for a time that no clock shows.
+    punctuation; apostrophes inside a word and points inside a number stay, signs
+    beside a number are written out (`75%` as `75 percent`), and a slash between two is read as `over` where
+    it makes no half or quarter. Raises Complaint for a time that no clock shows.
     """
     found = _TIME.match(line)
     if found is None:
@@ -82,7 +84,19 @@ class Typed:
 
 
 def _plain(text: str) -> str:
-    text = re.sub(r"(?<=\d)\s*/\s*(?=\d)", " over ", text.lower().replace("’", "'"))
-    text = re.sub(r"(?<!\d)\.|\.(?!\d)", " ", text)
+    """The words of a line; signs beside numbers are words, too: `-150` is `minus 150`, `1/2` is `half`."""
+    text = text.lower().replace("’", "'")
+    while (plain := _words(text)) != text:
+        text = plain
+    return text
+
+
+def _words(text: str) -> str:
+    """The words of a text in lower case, as far as what else it holds is not between them any more."""
+    fraction = r"(?<![\d/])[13]/[24](?![\d/])"
+    parts = re.split(f"({fraction})", text)
+    parts[::2] = [re.sub(r"(?<=\d)\s*/\s*(?=\d)", " over ", part) for part in parts[::2]]
+    text = without_signs("".join(parts))
+    text = re.sub(r"(?<!\d)\.(?!\d)|\.(?!\d)|(?<=[^\W\d_])\.(?=\d)", " ", text)
     text = re.sub(r"(?<!\w)'|'(?!\w)", " ", text)
-    return " ".join(re.findall(r"[^\W_](?:[^\W_]|['.])*", text))
+    return " ".join(re.findall(r"(?:[^\W_]|\.(?=\d))(?:[^\W_]|['.])*", text))
