@@ -15,30 +15,34 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from voicecoach import (
+    debrief_commands,
+    export_commands,
+    listening,
+    model_commands,
+    narration,
+    next_commands,
+    records_commands,
+    rules_commands,
+    session,
+    sources,
+)
 from voicecoach import demo as demonstration
-from voicecoach import learned, listening, memory, model_commands, narration, session, sources
 from voicecoach import mic as checking
 from voicecoach import replay as replaying
-from voicecoach.attempt import Attempt
 from voicecoach.coaching import choosing, offers
-from voicecoach.coaching.debrief import debrief
-from voicecoach.coaching.wording import fixed_cues
 from voicecoach.errors import Complaint
 from voicecoach.hearing.pronunciation import without_pronunciation
 from voicecoach.hearing.sphinx import Sphinx
 from voicecoach.live import Live
 from voicecoach.mouth import signals
-from voicecoach.procedure import library, loading
-from voicecoach.procedure.model import Procedure
+from voicecoach.procedure import library, loading, local_rules
 from voicecoach.records import journal as journals
-from voicecoach.records.journal import Journal
-from voicecoach.session import Outcome, Session
-from voicecoach.showing.debrief import page
-from voicecoach.showing.lines import Lines
+from voicecoach.running import NO_CASE, READY, Wanted, run
+from voicecoach.session import Outcome
 from voicecoach.showing.marks import harmless
 from voicecoach.showing.mic import Meter, checked_page, equipment_page
 from voicecoach.showing.mic_advice import problems
-from voicecoach.showing.terminal import Terminal
 from voicecoach.sound import files as sounds
 from voicecoach.sound.loudspeaker import Loudspeaker
 from voicecoach.sound.microphone import Microphone
@@ -52,8 +56,6 @@ Say a care procedure aloud as you do it; the coach hears what you missed. First:
   voicecoach listen                     choose by voice, touch nothing\
 """
 
-READY = "Getting ready to listen ..."
-
 NOT_WHOLE = 1
 WRONG = 2
 INTERRUPTED = 130
@@ -62,7 +64,6 @@ _FULL = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 """What a system says where nothing more can be written: the disk is full, or the user's share of it."""
 
 app = typer.Typer(add_completion=False, pretty_exceptions_enable=False, rich_markup_mode=None)
-app.add_typer(model_commands.app, name="models")
 
 
 class Hear(StrEnum):
@@ -101,6 +102,25 @@ TickOption = Annotated[
         help="Sound a signal when it begins and, but for selftest, a soft tick for each step followed.",
     ),
 ]
+CaseOption = Annotated[
+    int | None,
+    typer.Option(
+        "--case",
+        min=NO_CASE,
+        metavar="NUMBER",
+        help="Take this case again; 0 for none. With a microphone or keyboard a new one is drawn.",
+    ),
+]
+TalkThroughOption = Annotated[
+    bool,
+    typer.Option(
+        "--talk-through", help="Only talk it through: how long you say that something lasts counts."
+    ),
+]
+StudentOption = Annotated[
+    str | None,
+    typer.Option("--student", metavar="CODE", help="Whose attempt it is: a code such as s07, no name."),
+]
 JournalOption = Annotated[
     Path | None, typer.Option("--journal", metavar="FILE", help="Where to keep the record of the attempt.")
 ]
@@ -121,9 +141,12 @@ def practise(
     source: FromOption = None,
     journal: JournalOption = None,
     tick: TickOption = False,
+    case: CaseOption = None,
+    talk_through: TalkThroughOption = False,
+    student: StudentOption = None,
 ) -> None:
     """Learn a procedure: the coach helps at once and leads on when you stop."""
-    _attempt("practise", procedure, hear, model, source, journal, tick)
+    _attempt(procedure, hear, model, source, tick, Wanted("practise", journal, case, talk_through, student))
 
 
 @app.command()
@@ -134,9 +157,12 @@ def rehearse(
     source: FromOption = None,
     journal: JournalOption = None,
     tick: TickOption = False,
+    case: CaseOption = None,
+    talk_through: TalkThroughOption = False,
+    student: StudentOption = None,
 ) -> None:
     """Narrate a procedure: the coach speaks only of what was missed or out of order, or when asked."""
-    _attempt("rehearse", procedure, hear, model, source, journal, tick)
+    _attempt(procedure, hear, model, source, tick, Wanted("rehearse", journal, case, talk_through, student))
 
 
 @app.command()
@@ -147,44 +173,20 @@ def selftest(
     source: FromOption = None,
     journal: JournalOption = None,
     tick: TickOption = False,
+    case: CaseOption = None,
+    talk_through: TalkThroughOption = False,
+    student: StudentOption = None,
 ) -> None:
     """Test yourself: the coach is silent until the end, then gives the debrief aloud."""
-    _attempt("selftest", procedure, hear, model, source, journal, tick)
+    _attempt(procedure, hear, model, source, tick, Wanted("selftest", journal, case, talk_through, student))
 
 
-def _attempt(
-    mode: str, name: str, hear: Hear, model: Path | None, file: str | None, journal: Path | None, tick: bool
-) -> None:
+def _attempt(name: str, hear: Hear, model: Path | None, file: str | None, tick: bool, wanted: Wanted) -> None:
     """Put one attempt together, run it, and show what came of it."""
     procedure = library.find(name)
     with _console().status(READY):
-        source = sources.choose(hear.value, model, file, procedure, signals(mode, tick))
-    _leave(_run(procedure, mode, source, journal, big=not source.at_keyboard))
-
-
-def _run(procedure: Procedure, mode: str, source: Source, journal: Path | None, big: bool) -> Outcome:
-    """Run an attempt, then show its debrief and where its journal is."""
-    console = _console()
-    begun = session.begun(procedure, mode, source.hear)
-    with ExitStack() as until:
-        with console.status(READY):
-            attempt = Attempt(begun, learned.likeness)
-            memory.give_back()
-        moments = source.listen(until, attempt.patience)
-        source.mouth.prepare(fixed_cues(procedure, mode))
-        kept = Journal(journal or journals.folder() / f"{begun.attempt}.jsonl")
-        interrupted = until.enter_context(session.interruptible())
-        screen: Terminal | Lines = Lines(console)
-        if big and console.is_terminal:
-            screen = until.enter_context(Terminal(console))
-        for notice in source.notices:
-            screen.notice(notice)
-        outcome = Session(attempt, source.mouth, kept, screen).run(begun, moments, interrupted)
-    memory.give_back()
-    console.print(page(debrief(outcome.events)))
-    if not outcome.unkept:
-        console.print(Text(f"\nThe journal is {kept.path}"), soft_wrap=True)
-    return outcome
+        source = sources.choose(hear.value, model, file, procedure, signals(wanted.mode, tick))
+    _leave(run(procedure, source, wanted, big=not source.at_keyboard))
 
 
 def _leave(outcome: Outcome) -> None:
@@ -198,7 +200,12 @@ def _leave(outcome: Outcome) -> None:
 
 
 @app.command()
-def listen(hear: HearOption = Hear.auto, model: ModelOption = None, tick: TickOption = False) -> None:
+def listen(
+    hear: HearOption = Hear.auto,
+    model: ModelOption = None,
+    tick: TickOption = False,
+    student: StudentOption = None,
+) -> None:
     """Do it all by voice: choose a procedure and a mode, go through it, and choose again."""
     if hear is Hear.typed:
         raise Complaint(
@@ -221,8 +228,10 @@ def listen(hear: HearOption = Hear.auto, model: ModelOption = None, tick: TickOp
             live.mouth.signals = signals(mode, tick) | {"start"}
             with console.status(READY):
                 recognizer = sources.recognizer(hear.value, model, known[name])
-            source = Source(recognizer.name, live.mouth, lambda _, patience: live.hear(recognizer, patience))
-            outcomes.append(_run(known[name], mode, source, None, big=True))
+            source = Source(
+                recognizer.name, live.mouth, lambda _, patience: live.hear(recognizer, patience), tells=True
+            )
+            outcomes.append(run(known[name], source, Wanted(mode, student=student), big=True))
             return not (outcomes[-1].interrupted or outcomes[-1].lost)
 
         interrupted = until.enter_context(session.interruptible())
@@ -245,10 +254,13 @@ def procedures() -> None:
 
 @app.command()
 def check(files: Annotated[list[Path], typer.Argument(metavar="FILE...")]) -> None:
-    """Check procedure files: every fault with its line, and what would make them easier to follow."""
+    """Check files of procedures or rules: every fault with its line, and what they change or could better."""
     worst = 0
     for file in files:
         try:
+            if local_rules.is_rules(file):
+                print(f"{file}: " + "\n".join(rules_commands.checked(file)))
+                continue
             procedure = loading.load(file)
         except loading.Faulty as faulty:
             print("\n".join(map(harmless, map(str, faulty.findings))))
@@ -304,13 +316,21 @@ def demo(
     ] = Path("voicecoach-demo.wav"),
 ) -> None:
     """Hear a student and the coach at work: no microphone, loudspeaker or network is needed."""
-    procedure = library.find(narration.PROCEDURE)
+    procedure = library.as_shipped(narration.PROCEDURE)
     with _console().status(READY):
         source = demonstration.source(procedure, real_time)
-    outcome = _run(procedure, demonstration.MODE, source, None, big=real_time)
+    outcome = run(procedure, source, Wanted(demonstration.MODE), big=real_time)
     sounds.write(to, demonstration.together(outcome.events))
     print(f"Student and coach can be heard in {to}")
     _leave(outcome)
+
+
+app.command()(debrief_commands.debrief)
+app.command("next")(next_commands.what_next)
+app.command()(rules_commands.rules)
+app.add_typer(records_commands.app, name="records")
+app.add_typer(export_commands.app, name="export")
+app.add_typer(model_commands.app, name="models")
 
 
 def _console() -> Console:
