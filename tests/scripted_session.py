@@ -119,6 +119,7 @@ def run(tmp_path: Path) -> Callable[..., tuple[session.Outcome, Screen]]:
         script: Callable[[Core, Incoming], tuple[Outgoing, ...]] = lambda core, event: (),
         mouth: Mouth | None = None,
         interrupted: Callable[[], bool] = never,
+        until: float | None = None,
     ) -> tuple[session.Outcome, Screen]:
         screen = Screen()
         kept = Journal(tmp_path / "a.jsonl")
@@ -129,7 +130,8 @@ def run(tmp_path: Path) -> Callable[..., tuple[session.Outcome, Screen]]:
             if isinstance(mouth, Loud):
                 mouth.sounds = False
 
-        outcome = session.Session(core, mouth or Mouth(), kept, screen).run(BEGUN, ending(), interrupted)
+        started = session.Session(core, mouth or Mouth(), kept, screen)
+        outcome = started.run(BEGUN, ending(), interrupted, until)
         return outcome, screen
 
     return run

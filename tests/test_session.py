@@ -150,6 +150,31 @@ def test_ctrl_c_keeps_what_there_is(run: Any, tmp_path: Path) -> None:
     assert journal.read(tmp_path / "a.jsonl") == outcome.events
 
 
+def test_a_time_limit_ends_the_attempt_at_that_second_of_the_audio_clock(run: Any, tmp_path: Path) -> None:
+    given: list[Incoming] = []
+
+    def script(core: Core, event: Incoming) -> tuple[Outgoing, ...]:
+        given.append(event)
+        return ()
+
+    def moments() -> Iterator[Moment]:
+        yield Moment(2.0, heard=heard(1, 1.0, 2.0))
+        yield Moment(9.999)
+        # Not heard to its end within the time.
+        yield Moment(10.5, heard=heard(2, 9.0, 10.5))
+        raise AssertionError("nobody listens any more")
+
+    outcome, _ = run(moments(), script, until=10.0)
+    assert outcome.events[1:] == (given[1], Stopped(10.0, "time is up"), Ended(10.0, "time is up"))
+    assert (outcome.interrupted, outcome.lost) == (False, "")
+    assert journal.read(tmp_path / "a.jsonl") == outcome.events
+
+
+def test_what_ends_within_its_time_limit_does_not_know_of_it(run: Any) -> None:
+    outcome, _ = run([Moment(2.0), Moment(9.999)], until=10.0)
+    assert outcome.events[-1] == Ended(9.999, "source ended")
+
+
 def test_a_lost_microphone_ends_the_attempt_and_loses_nothing(run: Any, tmp_path: Path) -> None:
     def moments() -> Iterator[Moment]:
         yield Moment(2.0, heard=heard(1, 1.0, 2.0))

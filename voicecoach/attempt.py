@@ -168,7 +168,7 @@ class Attempt:
         return findings + self._follower.infer(self._clock.counted_aloud(), COUNTED)
 
     def _request(self, heard: Heard) -> str:
-        """What the student asks for; empty where nothing. Counting is no request, nor is `stop` to the clock."""
+        """What the student asks for; empty where nothing. No request is counting, nor `stop` to the clock."""
         if not heard.words or counted(heard.words):
             return ""
         of_the_clock = self._clock.tells(heard) and self._clock.times and not self._paused

@@ -19,6 +19,7 @@ from voicecoach import (
     debrief_commands,
     export_commands,
     listening,
+    mock_commands,
     model_commands,
     narration,
     next_commands,
@@ -34,6 +35,7 @@ from voicecoach.coaching import choosing, offers
 from voicecoach.errors import Complaint
 from voicecoach.hearing.pronunciation import without_pronunciation
 from voicecoach.hearing.sphinx import Sphinx
+from voicecoach.leaving import INTERRUPTED, NOT_WHOLE, WRONG, leave, tell
 from voicecoach.live import Live
 from voicecoach.mouth import signals
 from voicecoach.procedure import library, loading, local_rules
@@ -55,10 +57,6 @@ Say a care procedure aloud as you do it; the coach hears what you missed. First:
   voicecoach practise gait-belt-walk    learn it, then rehearse and selftest
   voicecoach listen                     choose by voice, touch nothing\
 """
-
-NOT_WHOLE = 1
-WRONG = 2
-INTERRUPTED = 130
 
 _FULL = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 """What a system says where nothing more can be written: the disk is full, or the user's share of it."""
@@ -186,17 +184,7 @@ def _attempt(name: str, hear: Hear, model: Path | None, file: str | None, tick: 
     procedure = library.find(name)
     with _console().status(READY):
         source = sources.choose(hear.value, model, file, procedure, signals(wanted.mode, tick))
-    _leave(run(procedure, source, wanted, big=not source.at_keyboard))
-
-
-def _leave(outcome: Outcome) -> None:
-    """Tell what went wrong around an attempt, and leave with the exit code that fits."""
-    for trouble in filter(None, (outcome.lost, outcome.unkept)):
-        _tell(trouble)
-    if outcome.interrupted:
-        raise typer.Exit(INTERRUPTED)
-    if outcome.lost or outcome.unkept:
-        raise typer.Exit(WRONG if outcome.lost else NOT_WHOLE)
+    leave(run(procedure, source, wanted, big=not source.at_keyboard))
 
 
 @app.command()
@@ -239,7 +227,7 @@ def listen(
         if interrupted():
             raise typer.Exit(INTERRUPTED)
     for outcome in outcomes:
-        _leave(outcome)
+        leave(outcome)
 
 
 @app.command()
@@ -266,7 +254,7 @@ def check(files: Annotated[list[Path], typer.Argument(metavar="FILE...")]) -> No
             print("\n".join(map(harmless, map(str, faulty.findings))))
             worst = max(worst, NOT_WHOLE)
         except Complaint as complaint:
-            _tell(str(complaint))
+            tell(str(complaint))
             worst = WRONG
         else:
             print(f"{file}: {len(procedure.steps)} steps, no fault")
@@ -304,7 +292,7 @@ def replay(journal: Annotated[Path, typer.Argument(metavar="JOURNAL")]) -> None:
     print("\n".join(lines))
     number = replaying.difference(lines, journal)
     if number is not None:
-        _tell(f"{journal}:{number}: from this line on, the same words lead to something else than before.")
+        tell(f"{journal}:{number}: from this line on, the same words lead to something else than before.")
         raise typer.Exit(NOT_WHOLE)
 
 
@@ -322,9 +310,10 @@ def demo(
     outcome = run(procedure, source, Wanted(demonstration.MODE), big=real_time)
     sounds.write(to, demonstration.together(outcome.events))
     print(f"Student and coach can be heard in {to}")
-    _leave(outcome)
+    leave(outcome)
 
 
+app.command()(mock_commands.mock)
 app.command()(debrief_commands.debrief)
 app.command("next")(next_commands.what_next)
 app.command()(rules_commands.rules)
@@ -335,12 +324,6 @@ app.add_typer(model_commands.app, name="models")
 
 def _console() -> Console:
     return Console(highlight=False)
-
-
-def _tell(complaint: str) -> None:
-    """A sentence, or some, on standard error."""
-    for line in complaint.splitlines():
-        print(harmless(line), file=sys.stderr)
 
 
 def main() -> None:
@@ -354,10 +337,10 @@ def main() -> None:
         finally:
             sys.stdout.flush()
     except Complaint as complaint:
-        _tell(str(complaint))
+        tell(str(complaint))
         sys.exit(WRONG)
     except OSError as error:
         if error.errno not in _FULL:
             raise
-        _tell("The disk is full; make room and try again.")
+        tell("The disk is full; make room and try again.")
         sys.exit(WRONG)

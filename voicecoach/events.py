@@ -47,6 +47,8 @@ class Begun:
     """The case, as plain values; None where there is none."""
     student: str | None = None
     """The code of the student; None where none was given."""
+    mock: str | None = None
+    """The mock test it is part of, for example 2026-11-26-0312; None where it is none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,11 +112,11 @@ class Found:
 
 @dataclass(frozen=True, slots=True)
 class Stopped:
-    """The attempt is stopped from outside: the sound ended, or somebody pressed Ctrl-C."""
+    """The attempt is stopped from outside: the sound or the time ended, or somebody pressed Ctrl-C."""
 
     at: float
     why: str
-    """`source ended`, `interrupted` or `device lost`."""
+    """`source ended`, `interrupted`, `device lost`, or `time is up` where there is a time limit."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterable, Iterator
+from typing import Protocol
 
 from voicecoach.attempt import USUAL
 from voicecoach.coaching import offers
-from voicecoach.coaching.choosing import Attempt, Choice, Choosing
+from voicecoach.coaching.choosing import Attempt, Choice, Choosing, Reply
 from voicecoach.ear import Moment
 from voicecoach.errors import Complaint
 from voicecoach.hearing.recognizer import Recognizer
@@ -19,6 +20,16 @@ _LOOK = 0.05
 
 Tell = Callable[[str], None]
 """Shows a line to those who can look."""
+
+
+class Talk(Protocol):
+    """What may be said before an attempt: `Choosing` is one."""
+
+    invitation: str
+    """What the coach says first."""
+
+    def hear(self, text: str) -> Reply:
+        """What follows from an utterance."""
 
 
 def listen(
@@ -37,20 +48,20 @@ def listen(
     last: Attempt | None = None
     while True:
         choosing = Choosing(offered, last)
-        last = choose(choosing, live.hear(recognizer, _patience), live.mouth, tell, interrupted)
+        last = choose(choosing, live.hear(recognizer, patience), live.mouth, tell, interrupted)
         if last is None or not attempt(*last):
             return
 
 
 def choose(
-    choosing: Choosing,
+    choosing: Talk,
     moments: Iterable[Moment],
     mouth: Mouth,
     tell: Tell,
     interrupted: Callable[[], bool],
 ) -> Attempt | None:
     """Talk with the student until an attempt is chosen; None where there is to be none any more."""
-    say = _speaker(mouth, tell)
+    say = speaker(mouth, tell)
     say(choosing.invitation)
     for speaking, moment in _beginnings(moments):
         if interrupted():
@@ -70,12 +81,18 @@ def choose(
             say(reply.say)
         if reply.leave:
             break
-    while mouth.sounding and not interrupted():
-        time.sleep(_LOOK)
+    hear_out(mouth, interrupted)
     return None
 
 
-def _patience(_said: str) -> float:
+def hear_out(mouth: Mouth, interrupted: Callable[[], bool]) -> None:
+    """Wait until the last words have been heard, or `interrupted`."""
+    while mouth.sounding and not interrupted():
+        time.sleep(_LOOK)
+
+
+def patience(_said: str) -> float:
+    """Seconds of silence after which an utterance is over, whatever was said so far."""
     return USUAL
 
 
@@ -88,8 +105,8 @@ def _beginnings(moments: Iterable[Moment]) -> Iterator[tuple[bool, Moment]]:
         before = moment
 
 
-def _speaker(mouth: Mouth, tell: Tell) -> Callable[[str], None]:
-    """Says and shows the coach's words."""
+def speaker(mouth: Mouth, tell: Tell) -> Callable[[str], None]:
+    """What says and shows the coach's words."""
 
     def say(text: str) -> None:
         tell(f"coach: {text}")

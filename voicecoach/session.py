@@ -90,8 +90,9 @@ def begun(
     times: str = "clock",
     case: Case | None = None,
     student: str | None = None,
+    mock: str | None = None,
 ) -> Begun:
-    """The beginning of an attempt, now; `times` and `student` are those of the event."""
+    """The beginning of an attempt, now; `times`, `student` and `mock` are those of the event."""
     now = datetime.now().astimezone()
     return Begun(
         at=0.0,
@@ -103,6 +104,7 @@ def begun(
         times=times,
         case=case.plain() if case else None,
         student=student,
+        mock=mock,
     )
 
 
@@ -142,10 +144,17 @@ class Session:
         self._mute = ""
         """Why the latest cue could not be heard; empty where it could."""
 
-    def run(self, begun: Begun, moments: Iterable[Moment], interrupted: Callable[[], bool]) -> Outcome:
+    def run(
+        self,
+        begun: Begun,
+        moments: Iterable[Moment],
+        interrupted: Callable[[], bool],
+        until: float | None = None,
+    ) -> Outcome:
         """Go through an attempt to its end, or until the ear hears no more or `interrupted`.
 
-        Closes the journal.
+        With `until` it is over at that second of the audio clock at the latest: what is not heard to its end
+        by then does not count. Closes the journal.
         """
         self._mouth.start_signal()
         self._take(begun)
@@ -154,6 +163,9 @@ class Session:
             for moment in moments:
                 if interrupted():
                     why = "interrupted"
+                    break
+                if until is not None and moment.at >= until:
+                    self._at, why = max(self._at, until), "time is up"
                     break
                 self._live(moment)
                 if self._attempt.ended:

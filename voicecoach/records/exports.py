@@ -26,6 +26,7 @@ ATTEMPT_KEYS = {
     "share": "share of the needed steps that must be right to pass, 0 to 1",
     "mishaps": "what happened that must not",
     "heard": "number of utterances",
+    "mock": "the mock test it was part of; empty where it was none",
 }
 """What is told of an attempt, beside its steps: the key or column, and what it holds."""
 

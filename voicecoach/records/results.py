@@ -63,6 +63,8 @@ class Result:
     mishaps: tuple[str, ...]
     heard: int
     """Utterances."""
+    mock: str = ""
+    """The mock test it was part of; empty where it was none."""
 
     @property
     def day(self) -> date:
@@ -99,6 +101,7 @@ def result(events: Sequence[Event]) -> Result:
         steps=tuple(_step(line, late) for line in told.lines),
         mishaps=told.mishaps,
         heard=sum(isinstance(event, Heard) for event in events),
+        mock=begun.mock or "",
     )
 
 

@@ -34,7 +34,8 @@ CREATE TABLE attempts (
     judged INTEGER NOT NULL,
     complete INTEGER NOT NULL,
     share REAL NOT NULL,
-    heard INTEGER NOT NULL
+    heard INTEGER NOT NULL,
+    mock TEXT NOT NULL
 );
 CREATE INDEX by_student ON attempts (student_key, instant);
 CREATE INDEX by_procedure ON attempts (procedure, instant);
@@ -117,8 +118,8 @@ def fit(result: Result) -> Result:
     """
     _instant(result)
     words = (word for step in result.steps for word in (step.step, step.do))
-    texts = (result.attempt, result.student, result.procedure, result.title, result.mode, *result.mishaps)
-    "".join((*texts, *words)).encode("utf-8")
+    texts = (result.attempt, result.student, result.procedure, result.title, result.mode, result.mock)
+    "".join((*texts, *result.mishaps, *words)).encode("utf-8")
     return result
 
 
@@ -133,11 +134,12 @@ def put(db: sqlite3.Connection, came: Came) -> None:
         return
     journal = inserted.lastrowid
     db.execute(
-        f"INSERT INTO attempts VALUES ({', '.join('?' * 15)})",
+        f"INSERT INTO attempts VALUES ({', '.join('?' * 16)})",
         (
             journal, result.attempt, result.student, students.key(result.student), result.procedure,
             result.title, result.mode, result.begun, _instant(result),
             result.seconds, result.passed, result.judged, result.complete, result.share, result.heard,
+            result.mock,
         ),
     )  # fmt: skip
     db.executemany(
@@ -214,11 +216,11 @@ def select(db: sqlite3.Connection, student: str | None, procedure: str | None) -
         Result(
             attempt, spellings.get(key, student), procedure, title, mode, begun, seconds, bool(passed),
             bool(judged), bool(complete), share, tuple(steps.get(journal, ())),
-            tuple(mishaps.get(journal, ())), heard,
+            tuple(mishaps.get(journal, ())), heard, mock,
         )
         for (
             journal, attempt, student, key, procedure, title, mode, begun, _, seconds, passed, judged,
-            complete, share, heard,
+            complete, share, heard, mock,
         ) in attempts
     ]  # fmt: skip
 
