@@ -23,6 +23,7 @@ from voicecoach import (
     model_commands,
     narration,
     next_commands,
+    progress_commands,
     records_commands,
     rules_commands,
     session,
@@ -316,6 +317,8 @@ def demo(
 app.command()(mock_commands.mock)
 app.command()(debrief_commands.debrief)
 app.command("next")(next_commands.what_next)
+app.command()(progress_commands.progress)
+app.command()(progress_commands.readiness)
 app.command()(rules_commands.rules)
 app.add_typer(records_commands.app, name="records")
 app.add_typer(export_commands.app, name="export")

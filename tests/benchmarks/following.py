@@ -22,7 +22,6 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterable, Sequence
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -57,8 +56,6 @@ def main(
 ) -> None:
     """Print the figures of each folder in each condition."""
     folders = narrations or [folder for folder in (SHARED, OWN / "tuned", OWN / "aside") if folder.is_dir()]
-    if plot is not None and find_spec("matplotlib") is None:
-        raise typer.BadParameter("--plot needs matplotlib, which comes with the extra bench")
     for name in condition or ():
         named_condition(name)  # complains of an unknown one before the hours begin
     columns: dict[str, dict[str, Any]] = {}
@@ -72,7 +69,7 @@ def main(
         for key, measured in columns_of(measure_all(tasks, cores, on_stderr), sound, noise).items():
             columns[f"{name}{key}"] = summary(measured)
     if plot is not None:
-        from tests.benchmarks.plot import draw  # needs matplotlib of the bench extra
+        from tests.benchmarks.plot import draw  # takes a second to import
 
         draw(columns, plot)
     if as_json:

@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
-
-pytest.importorskip("matplotlib", reason="the picture is drawn by matplotlib, of the extra bench")
 from tests.benchmarks import plot
 
 

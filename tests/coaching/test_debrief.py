@@ -234,7 +234,13 @@ def test_what_was_before_starting_over_does_not_count() -> None:
 
 @pytest.mark.parametrize(
     ("why", "complete"),
-    [("finished", True), ("source ended", True), ("device lost", True), ("interrupted", False)],
+    [
+        ("finished", True),
+        ("source ended", True),
+        ("time is up", True),
+        ("device lost", True),
+        ("interrupted", False),
+    ],
 )
 def test_an_attempt_that_was_interrupted_is_not_complete(why: str, complete: bool) -> None:
     assert debrief(journal(WASH, ["water-on"], why=why)).complete is complete

@@ -25,7 +25,7 @@ Statistics in Medicine 17, 1998, 857-872, table I, method 3: Wilson's score inte
 
 @pytest.mark.parametrize(("well", "of", "low", "high"), NEWCOMBE)
 def test_the_interval_is_that_of_the_published_table(well: int, of: int, low: float, high: float) -> None:
-    assert wilson(well, of) == (pytest.approx(low, abs=5e-5), pytest.approx(high, abs=5e-5))
+    assert wilson(well, of) == pytest.approx((low, high), abs=5e-5)
 
 
 @given(COUNTS)

@@ -179,7 +179,7 @@ def _verdict(procedure: Procedure, lines: tuple[Line, ...]) -> tuple[bool, str]:
         parts = [(missing, "missing"), (wrong, "not right")]
         return False, f"Not passed yet: {' and '.join(_critical(*part) for part in parts if part[0])}."
     done = sum(line.at is not None and not line.wrong for line in needed)
-    share = done / len(needed)
+    share = done / len(needed) if needed else 1.0
     if share < procedure.pass_.share:
         count = f"{done} of {len(needed)} steps were done"
         return False, f"Not passed yet: {count}, {procedure.pass_.share:.0%} are needed."

@@ -159,7 +159,7 @@ class Follower:
     def _timed_and_open(self) -> Numbers:
         """A one for each label that is a step that must last and was not reported."""
         reported = [id in self._reported for id in self._ids]
-        return self._timed * ~np.array([*reported, True])
+        return np.where([*reported, True], 0.0, self._timed)
 
     def infer(self, steps: Collection[str], belief: float) -> list[Finding]:
         """What it means that time went by, or was spoken of, as one of these steps takes it.
