@@ -12,6 +12,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from scipy.signal import find_peaks
 
 from tests.benchmarks.voices import speak
 from tests.live.coach import Running
@@ -37,7 +38,7 @@ def coach(a_room: Room, request: pytest.FixtureRequest) -> Iterator[Running]:
 
 
 def rehearsing(procedure: str, *more: str, mode: str = "rehearse") -> pytest.MarkDecorator:
-    arguments = (mode, procedure, "--hear", "sphinx", *more)
+    arguments = (mode, procedure, "--hear", "sphinx", *(more or ("--case", "0")))
     return pytest.mark.parametrize("coach", [arguments], indirect=True)
 
 
@@ -71,7 +72,7 @@ def ends_of_speech(recording: np.ndarray) -> list[float]:
     return [float(one / RATE) for one, other in pairwise([*loud, loud[-1] + RATE]) if other - one > RATE / 2]
 
 
-@rehearsing("wash-hands", "--tick")
+@rehearsing("wash-hands", "--tick", "--case", "0")
 def test_a_missed_step_is_spoken_of_and_what_was_followed_ticks(a_room: Room, coach: Running) -> None:
     with a_room.recorded() as recordings:
         time.sleep(0.5)
@@ -207,3 +208,24 @@ def test_from_choosing_to_goodbye_all_goes_by_voice(a_room: Room, coach: Running
     assert coach.process.wait(20) == 0
     assert "NOT PASSED" in coach.printed
     assert coach.printed.rstrip().endswith("coach: Goodbye.")
+
+
+@rehearsing("pulse-breaths", "--case", "7")
+def test_the_pulse_that_was_found_is_felt_at_its_rate_beneath_the_talk(a_room: Room, coach: Running) -> None:
+    time.sleep(3.0)
+    say(a_room, "i clean my hands with sanitizer", "i find the pulse at the wrist with my fingertips")
+    coach.until_event("simulated", what="beats")
+    with a_room.recorded() as recordings:
+        time.sleep(15.0)
+        say(a_room, "and now i count the beats")
+    assert coach.stop() == 130
+    (events,) = coach.journals()
+    (rate,) = next(event["values"] for event in events if event["event"] == "simulated")
+    assert 60 <= rate <= 100  # resting adults: NLM MedlinePlus, Vital signs
+    sound = recordings[0].coach[: 15 * RATE].astype(float)
+    loudness = np.sqrt(np.mean(sound.reshape(-1, RATE // 100) ** 2, axis=1))
+    beats, _ = find_peaks(loudness, height=loudness.max() * 0.5, distance=30)
+    assert 60 / (np.median(np.diff(beats)) / 100) == pytest.approx(rate, abs=2)
+    assert len(beats) == pytest.approx(15 * rate / 60, abs=2)
+    # Of all that sounds only the student was heard.
+    assert len([event for event in events if event["event"] == "heard" and event["words"]]) <= 4
