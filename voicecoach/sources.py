@@ -16,6 +16,7 @@ from voicecoach import ear
 from voicecoach.ear import Moment
 from voicecoach.errors import Complaint
 from voicecoach.following import samples as besides
+from voicecoach.hearing import said_numbers
 from voicecoach.hearing.model_files import NOTHING, Unread
 from voicecoach.hearing.models import installed_model, no_model
 from voicecoach.hearing.recognizer import Recognizer
@@ -95,7 +96,8 @@ def recognizer(hear: str, model: Path | None, procedure: Procedure) -> Recognize
     others = Unread(
         f"{_FEW_OTHERS} {others_edition(procedure.id)}", lambda: other_phrases(procedure.id)[::_FEW_OTHERS]
     )
-    return recognizer_of(hear, model, (*procedure.phrases, *requests), procedure.pronounce, others)
+    phrases = (*procedure.phrases, *requests, *said_numbers.phrases(procedure))
+    return recognizer_of(hear, model, phrases, procedure.pronounce, others)
 
 
 def recognizer_of(

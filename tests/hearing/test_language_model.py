@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from voicecoach.hearing.language_model import estimate, fragments, vocabulary
+from voicecoach.hearing.language_model import estimate, fragments, numbered, vocabulary
 from voicecoach.hearing.ngrams import BEGIN, END, NEVER, Ngrams
 
 PHRASES = ("i lock the brakes", "i am locking both brakes", "socks go on first", "now her slippers go on")
@@ -55,3 +55,27 @@ def test_rarer_fragments_weigh_less() -> None:
 def test_an_unlisted_word_is_a_mistake() -> None:
     with pytest.raises(KeyError):
         estimate({("a", "b"): 1.0}, ("a", BEGIN, END))
+
+
+def test_a_number_in_a_phrase_stands_for_any_other() -> None:
+    phrases = ("i write down twenty two", "forty beats")
+    weights = fragments(phrases, ("thirty one", "thirty six"))
+    assert ("down", "thirty") in weights
+    assert {("one", "beats"), ("six", "beats")} <= set(weights)
+    assert not {"twenty", "two", "forty"} & vocabulary(weights)
+
+
+def test_numbers_are_counted_evenly_within_and_beside() -> None:
+    weights = numbered(("i write down twenty two", "forty beats"), ("thirty one", "thirty six"))
+    words = (*sorted(vocabulary(weights)), BEGIN, END)
+    model = estimate(weights, words)
+    assert chance(model, BEGIN, "thirty", "one", END) == pytest.approx(
+        chance(model, BEGIN, "thirty", "six", END)
+    )
+    assert chance(model, "down", "thirty", "one") == pytest.approx(chance(model, "down", "thirty", "six"))
+    assert chance(model, "thirty", "one", "beats") == pytest.approx(chance(model, "thirty", "six", "beats"))
+
+
+def test_numbers_alone_are_phrases_enough() -> None:
+    weights = numbered((), ("seven", "eight"))
+    assert weights[(BEGIN, "seven")] == weights[(BEGIN, "eight")] > 0

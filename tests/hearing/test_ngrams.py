@@ -7,7 +7,7 @@ import pocketsphinx
 import pytest
 
 from voicecoach.hearing.language_model import estimate, fragments, vocabulary
-from voicecoach.hearing.ngrams import BEGIN, END, NEVER, Ngrams, mixed, normalized
+from voicecoach.hearing.ngrams import BEGIN, END, NEVER, Close, Ngrams, mixed, normalized
 
 PHRASES = ("wash my hands", "dry my hands", "rub my palms together", "lock the bed", "lock both wheels")
 OTHERS = ("lock the wheelchair", "my hands are clean", "wash the basin")
@@ -51,6 +51,21 @@ def test_a_mixture_is_the_mean_where_a_part_has_an_entry(one: Ngrams, other: Ngr
     ids = [np.array([both.words.index(word)]) for word in ("lock", "the", "bed")]
     expected = 0.25 * 10 ** one.after_two(*ids) + 0.75 * 10 ** other.after_two(*ids)
     assert 10 ** both.after_two(*ids) == pytest.approx(expected)
+
+
+def test_a_mixture_has_other_weights_after_some_words(one: Ngrams, other: Ngrams) -> None:
+    close = Close(frozenset(("wash",)), frozenset(("the",)), (0.9, 0.1))
+    both = mixed([(0.25, one), (0.75, other)], close)
+    assert totals(both) == pytest.approx([1.0] * (1 + len(both.words) + len(both.pair_keys)))
+    for said, share in (
+        (("lock", "the", "bed"), 0.25),
+        (("wash", "the", "basin"), 0.9),
+        ((BEGIN, "wash", "my"), 0.9),
+        ((BEGIN, "lock", "the"), 0.25),
+    ):
+        ids = [np.array([both.words.index(word)]) for word in said]
+        expected = share * 10 ** one.after_two(*ids) + (1 - share) * 10 ** other.after_two(*ids)
+        assert 10 ** both.after_two(*ids) == pytest.approx(expected)
 
 
 def test_keys_come_apart_as_they_were_joined(one: Ngrams) -> None:

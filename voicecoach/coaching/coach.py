@@ -14,7 +14,7 @@ from voicecoach.events import Cued, Outgoing, Timed, Withdrawn
 from voicecoach.procedure.model import Procedure
 from voicecoach.procedure.order import needs, ready
 
-DOUBT = 0.06
+DOUBT = 0.07
 """Probability that a step was reported after all, above which no cue says that it is missing."""
 CERTAIN = 0.8
 """Probability of the step that needs it, below which no cue says that something is missing."""

@@ -42,6 +42,8 @@ BY_WORD = 2.0
 """How much likelier a step that must last becomes by a duration in the clause, in log odds."""
 ABOUT_AS_LIKE = 2.0
 """Log odds by which one clause may be less like a step than another and still tell of it before that."""
+QUESTIONS = ("did i", "have i", "do i", "should i", "must i", "was i", "did we", "do we", "have we")
+"""How a question about a step begins."""
 LIKE = 0.25
 """Likeness from which a remark is taken to be about a step."""
 
@@ -280,5 +282,7 @@ class Follower:
 
 
 def _is_plain_report(evidence: Evidence) -> bool:
-    """Whether a clause was understood and says that something is done or was."""
+    """Whether a clause was understood and says that something is done or was, and does not ask it."""
+    if evidence.clause.text.startswith(QUESTIONS):
+        return False
     return STAGES[int(evidence.stage.argmax())] == "report" and trust(evidence.clause.words) >= UNDERSTOOD

@@ -6,12 +6,14 @@ phrases of the procedure and what stands around and between them.
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import groupby, pairwise
 
 import numpy as np
 
 from voicecoach.hearing.ngrams import BEGIN, END, NEVER, Ids, Logs, Ngrams, normalized
+from voicecoach.hearing.number_words import NUMBER, classed
 
 Words = tuple[str, ...]
 Counts = defaultdict[tuple[int, ...], defaultdict[int, float]]
@@ -41,18 +43,26 @@ _TAILS = (
 _JOINED = 0.02
 """How often a phrase comes with each of the leads, tails and fillers, for one time that it comes alone."""
 
+_SPLIT = 8
+"""How much more often any number stands somewhere than one word would: it is split among many first words."""
+_RUN_ON = 0.1
+"""How often a number follows right after another, for one time that a number comes at all."""
+_FIRST, _LAST, _END = slice(0, 1), slice(-1, None), slice(-2, None)
+"""Parts of a number's words."""
 
-def fragments(phrases: Iterable[str]) -> dict[Words, float]:
+
+def fragments(phrases: Iterable[str], numbers: Sequence[str] = ()) -> dict[Words, float]:
     """What a student may say around and between `phrases`, with how often.
 
     A fragment need not begin with `BEGIN` or end with `END`: one phrase runs on into another through
-    a joining word, and after a joining word any phrase may follow.
+    a joining word, and after a joining word any phrase may follow. With `numbers`, any of them may stand
+    where a phrase has one.
     """
     weights: defaultdict[Words, float] = defaultdict(float)
     firsts: defaultdict[str, float] = defaultdict(float)
     lasts: defaultdict[str, float] = defaultdict(float)
     for phrase in phrases:
-        said = tuple(phrase.split())
+        said = classed(phrase) if numbers else tuple(phrase.split())
         weights[(BEGIN, *said, END)] += 1.0
         firsts[said[0]] += 1.0
         lasts[said[-1]] += 1.0
@@ -65,7 +75,60 @@ def fragments(phrases: Iterable[str]) -> dict[Words, float]:
         weights[(*tail.split(), END)] += _JOINED * sum(lasts.values())
     for filler in _FILLERS:
         weights[(filler,)] += _JOINED * sum(lasts.values())
-    return dict(weights)
+    return _any_number(weights, numbers) if numbers else dict(weights)
+
+
+def _any_number(weights: Mapping[Words, float], numbers: Sequence[str]) -> dict[Words, float]:
+    """The fragments with each of the numbers wherever one stands; what is within numbers is left out."""
+    out: defaultdict[Words, float] = defaultdict(float)
+    firsts, lasts = (Counter(number.split()[place] for number in numbers) for place in (0, -1))
+    for said, weight in weights.items():
+        for is_number, group in groupby(said, NUMBER.__eq__):
+            piece = tuple(group)
+            if not is_number and piece not in ((BEGIN,), (END,)):
+                out[piece] += weight
+        for before, after in pairwise(said):
+            if after == NUMBER:
+                for first, count in firsts.items():
+                    out[(before, first)] += _SPLIT * weight * count / len(numbers)
+            if before == NUMBER:
+                for last, count in lasts.items():
+                    out[(last, after)] += _SPLIT * weight * count / len(numbers)
+    return dict(out)
+
+
+def numbered(phrases: Iterable[str], numbers: Sequence[str]) -> dict[Words, float]:
+    """What is said within numbers and right beside them, with how often.
+
+    Every number weighs the same whatever stands before it, and so does whatever follows after any number.
+    """
+    out: defaultdict[Words, float] = defaultdict(float)
+    inside = [tuple(number.split()) for number in numbers]
+    for number in inside:
+        out[number] += 1.0
+    firsts, lasts, ends = (Counter(number[part] for number in inside) for part in (_FIRST, _LAST, _END))
+    said = [(BEGIN, *words, END) for words in map(classed, phrases) if NUMBER in words]
+    befores = Counter(one for words in said for one, two in pairwise(words) if two == NUMBER)
+    afters = Counter(two for words in said for one, two in pairwise(words) if one == NUMBER)
+    befores[BEGIN] += len(said) + 1
+    afters[END] += len(said) + 1
+    for before, count in befores.items():
+        for first, many in firsts.items():
+            out[(before, *first)] += many * count / befores.total()
+    for end, many in ends.items():
+        for after, count in afters.items():
+            out[(*end, after)] += many * count / afters.total()
+        for first, more in firsts.items():
+            out[(*end, *first)] += _RUN_ON * many * more / len(inside)
+    joins = Counter(
+        two for words in said for one, two, three in zip(words, words[1:], words[2:], strict=False)
+        if one == three == NUMBER
+    )  # fmt: skip
+    for join, count in joins.items():
+        for last, many in lasts.items():
+            for first, more in firsts.items():
+                out[(*last, join, *first)] += count / afters.total() * many * more / len(inside)
+    return dict(out)
 
 
 def vocabulary(weights: Mapping[Words, float]) -> frozenset[str]:

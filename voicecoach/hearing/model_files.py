@@ -17,11 +17,12 @@ import pocketsphinx
 from platformdirs import user_cache_path
 
 from voicecoach.hearing.general_english import common_words, general_english
-from voicecoach.hearing.language_model import estimate, fragments, vocabulary
-from voicecoach.hearing.ngrams import BEGIN, END, Ngrams, mixed
+from voicecoach.hearing.language_model import estimate, fragments, numbered, vocabulary
+from voicecoach.hearing.ngrams import BEGIN, END, Close, Ngrams, mixed
+from voicecoach.hearing.number_words import JOINING, WORDS, alone
 from voicecoach.hearing.pronunciation import dictionary, pronunciations
 
-_EDITION = 1
+_EDITION = 2
 """Raised whenever the same phrases give other files than before."""
 _COMMON = 10_000
 """Words of general English that are heard besides those of the procedure."""
@@ -29,6 +30,10 @@ _OWN = 0.3
 """Weight of the procedure's phrases in what is expected."""
 _OTHERS = 0.2
 """Weight of the phrases of other procedures, where there are any; general English has the rest."""
+_NUMBERS = 0.15
+"""Weight of what is said within and beside numbers, where a procedure has any."""
+_OWN_CLOSE, _OTHERS_CLOSE, _NUMBERS_CLOSE = 0.08, 0.02, 0.85
+"""The same weights after a word of a number: there the ways to say one are what counts."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,18 +68,26 @@ def procedure_files(phrases: Sequence[str], pronounce: Mapping[str, str], others
     asked = json.dumps([phrases, sorted(pronounce.items()), others.edition])
     files = _place(asked)
     if not (files.language.is_file() and files.words.is_file()):
-        own, other = fragments(phrases), fragments(others.read())
-        words = _words(vocabulary(own) | vocabulary(other))
+        numbers = [phrase for phrase in phrases if alone(phrase)]
+        said = [phrase for phrase in phrases if not alone(phrase)]
+        own, other = fragments(said, numbers), fragments(others.read(), numbers)
+        among = numbered(said, numbers)
+        words = _words(vocabulary(own) | vocabulary(other) | vocabulary(among))
         # General English takes as long as all the rest, so it is made on another core meanwhile.
         with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as meanwhile:
             general = meanwhile.submit(general_english, words)
-            parts = [(_OWN, estimate(own, words))]
+            parts, close = [(_OWN, estimate(own, words))], [_OWN_CLOSE]
             if other:
                 parts.append((_OTHERS, estimate(other, words)))
+                close.append(_OTHERS_CLOSE)
+            if numbers:
+                parts.append((_NUMBERS, estimate(among, words)))
+                close.append(_NUMBERS_CLOSE)
             entries = list(_entries(words, pronounce))
-            rest = 1.0 - sum(weight for weight, _ in parts)
-            parts.append((rest, general.result()))
-        _write(files, mixed(parts), entries)
+            parts.append((1.0 - sum(weight for weight, _ in parts), general.result()))
+            close.append(1.0 - sum(close))
+        model = mixed(parts, Close(WORDS, JOINING, close) if numbers else None)
+        _write(files, model, entries)
         dictionary.cache_clear()  # It takes as much memory as a decoder, and is not wanted any more.
     return files
 

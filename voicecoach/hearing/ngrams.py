@@ -5,7 +5,7 @@ A word is known by its place in the list of words. All probabilities are logs to
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -97,6 +97,18 @@ class Ngrams:
         yield "\n\\end\\\n"
 
 
+@dataclass(frozen=True, slots=True)
+class Close:
+    """Where a mixture has other weights than elsewhere."""
+
+    after: frozenset[str]
+    """Words after which it has."""
+    joining: frozenset[str]
+    """Words after which it has where one of the others stands before."""
+    weights: Sequence[float]
+    """The weight that each part has there; they add up to one."""
+
+
 def normalized(
     words: tuple[str, ...], single: Logs, pairs: tuple[Ids, Logs], triples: tuple[Ids, Logs]
 ) -> Ngrams:
@@ -118,22 +130,32 @@ def normalized(
     return replace(model, pair_left=_left(history, triple, model.after_one(second, third), len(pair)))
 
 
-def mixed(parts: list[tuple[float, Ngrams]]) -> Ngrams:
+def mixed(parts: Sequence[tuple[float, Ngrams]], close: Close | None = None) -> Ngrams:
     """The weighted mean of models over the same words; the weights add up to one."""
     words = parts[0][1].words
     pair_keys = np.unique(np.concatenate([part.pair_keys for _, part in parts]))
     triple_keys = np.unique(np.concatenate([part.triple_keys for _, part in parts]))
     some = parts[0][1]
+    close = close or Close(frozenset(), frozenset(), [weight for weight, _ in parts])
+    after, joining = (np.isin(np.array(words), list(which)) for which in (close.after, close.joining))
     first, second = some.parted(pair_keys, 2)
-    pair = _mean([(weight, part.after_one(first, second)) for weight, part in parts])
+    pair = _mean(_weights(parts, close, after[first]), [part.after_one(first, second) for _, part in parts])
     first, second, third = some.parted(triple_keys, 3)
-    triple = _mean([(weight, part.after_two(first, second, third)) for weight, part in parts])
-    single = _mean([(weight, part.single) for weight, part in parts])
+    near = after[second] | (after[first] & joining[second])
+    triple = _mean(_weights(parts, close, near), [part.after_two(first, second, third) for _, part in parts])
+    single = _mean([weight for weight, _ in parts], [part.single for _, part in parts])
     return normalized(words, single, (pair_keys, pair), (triple_keys, triple))
 
 
-def _mean(parts: list[tuple[float, Logs]]) -> Logs:
-    total: Logs = np.sum([weight * 10.0**logs for weight, logs in parts], axis=0)
+def _weights(
+    parts: Sequence[tuple[float, Ngrams]], close: Close, near: NDArray[np.bool_]
+) -> list[float | Logs]:
+    """The weight of each part, for each entry its own by whether the history is near."""
+    return [np.where(near, here, weight) for here, (weight, _) in zip(close.weights, parts, strict=True)]
+
+
+def _mean(weights: Sequence[float | Logs], parts: Sequence[Logs]) -> Logs:
+    total: Logs = np.sum([weight * 10.0**logs for weight, logs in zip(weights, parts, strict=True)], axis=0)
     logs: Logs = np.log10(np.maximum(total, 10.0**NEVER))
     return logs
 

@@ -27,6 +27,17 @@ _VOICELESS = frozenset(("P", "T", "K", "F", "TH"))
 _SHORTEST_PART = 3
 """Letters that each half of a compound has at least; shorter ones are found in any word."""
 
+_ALSO = {
+    "point": (("P", "OY", "N"),),
+    "liter": (("L", "IY", "D", "ER"),),
+    "liters": (("L", "IY", "D", "ER", "Z"),),
+    "milliliter": tuple(("M", "IH", "L", *sound, "L", "IY", "D", "ER") for sound in (("AH",), ("IH",), ())),
+    "milliliters": tuple(
+        ("M", "IH", "L", *sound, "L", "IY", "D", "ER", "Z") for sound in (("AH",), ("IH",), ())
+    ),
+}
+"""How words of readings are said besides what the dictionary has."""
+
 
 @cache
 def dictionary() -> Mapping[str, tuple[Phones, ...]]:
@@ -60,7 +71,7 @@ def pronunciations(
             )
         return (phones,)
     if word in known:
-        return known[word]
+        return (*known[word], *_ALSO.get(word, ()))
     return (_inflected(word, known) or _compound(word, known) or spelled_out(word),)
 
 
