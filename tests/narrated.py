@@ -40,9 +40,7 @@ def utterance(number: int, text: str, start: float = 0.0) -> Heard:
 class Narrated:
     """An attempt made by hand: what goes in and what comes out, in order, in `events`."""
 
-    def __init__(
-        self, name: str, mode: str, times: str = "unknown", drawn: case.Case | None = None
-    ) -> None:
+    def __init__(self, name: str, mode: str, times: str = "unknown", drawn: case.Case | None = None) -> None:
         """What is said comes faster than anybody works, so that no time is judged but with `times`."""
         self.procedure = procedure(name)
         wall = "2026-11-25T09:15:00+00:00"

@@ -3,7 +3,7 @@
     python -m tests.benchmarks.readings [--sound] [--human] [--voice NAME ...] [--every N] [--cores N]
         [--json] [--wrong]
 
-`tests/coaching/readings_tuned.yaml` and `readings_aside.yaml` hold what students say and what they mean by
+`tests/readings/tuned.yaml` and `aside.yaml` hold what students say and what they mean by
 it; the code is tuned on the first and never on the second. Printed, with 95% intervals, for each file as text
 and with --sound spoken clean by each voice and heard by sphinx, as in an attempt at a procedure with that
 reading (without what is only ever typed, such as `118/76`):
@@ -38,11 +38,11 @@ from rich.table import Table
 from tests.benchmarks.intervals import wilson
 from tests.benchmarks.measuring import TEXT, on_stderr, transcript
 from tests.benchmarks.narrations import LabelledClause, Narration
-from voicecoach.coaching.readings import found, recorded
 from voicecoach.procedure.model import Reading
+from voicecoach.readings.taking import found, recorded
 
-FOLDER = Path(__file__).parents[1] / "coaching"
-FILES = {name: FOLDER / f"readings_{name}.yaml" for name in ("tuned", "aside")}
+FOLDER = Path(__file__).parents[1] / "readings"
+FILES = {name: FOLDER / f"{name}.yaml" for name in ("tuned", "aside")}
 PROCEDURES = {
     "pulse": "pulse-breaths",
     "breaths": "pulse-breaths",

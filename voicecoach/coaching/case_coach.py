@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from voicecoach.coaching import judging, telling, wording
+from voicecoach.coaching import telling, wording
 from voicecoach.coaching.coach import Coach
 from voicecoach.events import Mistaken, Outgoing, Read, Simulated
 from voicecoach.following import names, sides
 from voicecoach.procedure.case import Case
 from voicecoach.procedure.model import Procedure, Reading, Step
+from voicecoach.readings import judging
 
 
 class CaseCoach:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from voicecoach.coaching import readings
 from voicecoach.events import Read
 from voicecoach.following.numbers import Amount
 from voicecoach.procedure.model import Procedure, Reading
+from voicecoach.readings import taking
 
 _ASKED = 2
 """Utterances in which an answer may come to what the coach asked; a value that was not asked for has one."""
@@ -72,7 +72,7 @@ class Charting:
         ]
 
     def _found(self, step: str, said: str) -> Amount | None:
-        return readings.found(self._readings[step], said)
+        return taking.found(self._readings[step], said)
 
     def _weigh(self, at: float, step: str, amount: Amount | None, said: str) -> list[Read | Question]:
         """Take a value, or ask for what is not clear of it, or wait for it."""
@@ -81,11 +81,11 @@ class Charting:
             self._awaited[step] = _Awaited(1)
             return []
         reading = self._readings[step]
-        why = readings.doubt(reading, amount)
+        why = taking.doubt(reading, amount)
         if not why:
             return [_read(at, step, amount, said)]
         self._awaited[step] = _Awaited(_ASKED, amount, said)
-        return [Question(step, readings.question(reading, amount, why))]
+        return [Question(step, taking.question(reading, amount, why))]
 
     def _answered(self, at: float, step: str, said: str) -> list[Read | Question]:
         """An utterance that reports nothing may hold the value that is waited for, or complete it."""
@@ -93,8 +93,8 @@ class Charting:
         reading: Reading = self._readings[step]
         amount = self._found(step, said)
         if awaited.amount:
-            amount = readings.completed(reading, awaited.amount, said)
-        if amount and (awaited.amount is None or not readings.doubt(reading, amount)):
+            amount = taking.completed(reading, awaited.amount, said)
+        if amount and (awaited.amount is None or not taking.doubt(reading, amount)):
             return self._weigh(at, step, amount, said)
         del self._awaited[step]
         if awaited.left > 1:

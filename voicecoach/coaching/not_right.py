@@ -7,14 +7,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from voicecoach.coaching import readings
 from voicecoach.coaching.clock import lasted, too_short
-from voicecoach.coaching.judging import judged
 from voicecoach.coaching.wording import wrong_resident, wrong_side
 from voicecoach.events import Begun, Event, Mistaken, Read, Timed
 from voicecoach.following.numbers import Amount
 from voicecoach.procedure import case
 from voicecoach.procedure.model import Procedure
+from voicecoach.readings import taking
+from voicecoach.readings.judging import judged
 
 _Some = TypeVar("_Some", Timed, Read)
 
@@ -71,7 +71,7 @@ def _recorded(begun: Begun, procedure: Procedure, read: Read) -> Recorded:
     step = procedure.step(read.step)
     quantity = f"{step.reading.quantity}: " if step.reading else ""
     text = f"{quantity}{' over '.join(f'{value:g}' for value in read.values)} {read.unit}".strip()
-    if step.reading and readings.doubt(step.reading, Amount(read.values, read.unit)) == "sense":
+    if step.reading and taking.doubt(step.reading, Amount(read.values, read.unit)) == "sense":
         return Recorded(read.step, text, NOT_SCORED, "This makes no sense, so that it is not scored.")
     judgement = judged(step, read, case.read(begun.case)) if begun.case else None
     if judgement is None:

@@ -6,9 +6,9 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from voicecoach.coaching.arithmetic import number
 from voicecoach.events import Asked, Event, Followed, Heard, Mistaken, Read, Remarked, Unfollowed
 from voicecoach.procedure.model import Procedure
+from voicecoach.readings.arithmetic import number
 from voicecoach.showing.marks import clock
 
 _STAGES = {"later": "for later", "undone": "not done", "mishap": "mishap", "avoiding": "avoided"}

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from voicecoach.coaching.recording import value
-from voicecoach.coaching.sense import sensible
-from voicecoach.coaching.units import needed, spoken
 from voicecoach.events import Read
 from voicecoach.following.numbers import Amount, in_words
 from voicecoach.following.numbers import said as words_said
 from voicecoach.following.unit_words import unit_at
 from voicecoach.procedure.model import Reading
+from voicecoach.readings.recording import value
+from voicecoach.readings.sense import sensible
+from voicecoach.readings.units import needed, spoken
 
 
 def found(reading: Reading, said: str) -> Amount | None:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from pint import UnitRegistry
 
 from tests.procedure.examples import reproducible
-from voicecoach.coaching.units import TRADE_OUNCE, convert, exact_ounce, needed, same_kind, spoken, written
+from voicecoach.readings.units import TRADE_OUNCE, convert, exact_ounce, needed, same_kind, spoken, written
 
 REGISTRY: UnitRegistry[float] = UnitRegistry()
 PINT = {
@@ -141,7 +141,7 @@ def test_a_unit_as_it_is_said_and_written() -> None:
 
 
 def test_the_units_library_is_not_loaded_until_something_is_converted() -> None:
-    code = "import sys, voicecoach.coaching.judging, voicecoach.coaching.readings; print(*sys.modules)"
+    code = "import sys, voicecoach.readings.judging, voicecoach.readings.taking; print(*sys.modules)"
     loaded = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout
-    assert "voicecoach.coaching.units" in loaded.split()
+    assert "voicecoach.readings.units" in loaded.split()
     assert "pint" not in loaded.split()

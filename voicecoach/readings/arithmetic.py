@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from voicecoach.coaching.units import TRADE_OUNCE
 from voicecoach.procedure.case import Share, total
+from voicecoach.readings.units import TRADE_OUNCE
 
 
 def worked_out(shares: Sequence[Share], unit: str, ounces: bool) -> str:

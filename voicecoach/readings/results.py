@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from voicecoach.coaching.mentions import Mention
-from voicecoach.coaching.units import TRADE_OUNCE
+from voicecoach.readings.mentions import Mention
+from voicecoach.readings.units import TRADE_OUNCE
 
 _HAIR = 1e-6
 

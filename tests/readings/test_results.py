@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.procedure.examples import reproducible
-from voicecoach.coaching.mentions import mentions
-from voicecoach.coaching.results import results
 from voicecoach.following.numbers import said, single
+from voicecoach.readings.mentions import mentions
+from voicecoach.readings.results import results
 
 
 def worked_out(text: str) -> list[float]:

@@ -7,7 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from num2words import num2words
 
-from tests.coaching.known_readings import (
+from tests.narrated import Narrated
+from tests.procedure.examples import SHIPPED, reproducible, shipped
+from tests.readings.known_readings import (
     ALL,
     BALANCE,
     BREATHS,
@@ -19,15 +21,13 @@ from tests.coaching.known_readings import (
     URINE,
     WEIGHT,
 )
-from tests.narrated import Narrated
-from tests.procedure.examples import SHIPPED, reproducible, shipped
-from voicecoach.coaching.readings import completed, doubt, found, question, recorded
-from voicecoach.coaching.units import needed
 from voicecoach.events import Read
 from voicecoach.following.normal import NUMBER_WORDS
 from voicecoach.following.numbers import Amount, amounts
 from voicecoach.following.unit_words import unit_at
 from voicecoach.procedure.model import Reading
+from voicecoach.readings.taking import completed, doubt, found, question, recorded
+from voicecoach.readings.units import needed
 
 
 @pytest.mark.parametrize(

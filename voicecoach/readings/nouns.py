@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from voicecoach.coaching.mentions import Mention
 from voicecoach.following.numbers import single
 from voicecoach.procedure.model import Reading
+from voicecoach.readings.mentions import Mention
 
 _NOUNS = {
     "pulse": "pulse pulses heart heartbeat heartbeats heartrate hr beat beats bpm radial apical brachial",

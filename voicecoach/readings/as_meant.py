@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from voicecoach.coaching.units import same_kind
 from voicecoach.following.numbers import Amount, Placed
 from voicecoach.procedure.model import Reading
+from voicecoach.readings.units import same_kind
 
 
 def as_meant(reading: Reading, places: Sequence[Placed], words: Sequence[str]) -> list[Placed]:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from voicecoach.coaching.nouns import kinds
-from voicecoach.coaching.units import convert, same_kind
 from voicecoach.following.numbers import Amount
 from voicecoach.procedure.model import Reading
+from voicecoach.readings.nouns import kinds
+from voicecoach.readings.units import convert, same_kind
 
 SENSE = {
     "mL": (0.0, 5000.0), "L": (0.0, 5.0), "oz": (0.0, 170.0), "beats/min": (20.0, 250.0),

@@ -7,22 +7,22 @@ from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
-from voicecoach.coaching.as_meant import as_meant
-from voicecoach.coaching.corrections import corrected_at, cue_only, cues_after, taken_back
-from voicecoach.coaching.mentions import Mention, mentions, text
-from voicecoach.coaching.no_value import is_a_period, is_value
-from voicecoach.coaching.nouns import clashes, kind, kinds
-from voicecoach.coaching.results import results
-from voicecoach.coaching.sense import below_zero, sensible
-from voicecoach.coaching.servings import is_served, tells_a_size
-from voicecoach.coaching.shares import told
-from voicecoach.coaching.signs import is_below_zero, more_went_out
-from voicecoach.coaching.times_of_day import may_be_a_time
-from voicecoach.coaching.units import convert, needed, same_kind
-from voicecoach.coaching.units_apart import unit_apart, unit_put_right
 from voicecoach.following.numbers import Amount, Placed, paired, said, single
 from voicecoach.following.unit_words import RATES
 from voicecoach.procedure.model import Reading
+from voicecoach.readings.as_meant import as_meant
+from voicecoach.readings.corrections import corrected_at, cue_only, cues_after, taken_back
+from voicecoach.readings.mentions import Mention, mentions, text
+from voicecoach.readings.no_value import is_a_period, is_value
+from voicecoach.readings.nouns import clashes, kind, kinds
+from voicecoach.readings.results import results
+from voicecoach.readings.sense import below_zero, sensible
+from voicecoach.readings.servings import is_served, tells_a_size
+from voicecoach.readings.shares import told
+from voicecoach.readings.signs import is_below_zero, more_went_out
+from voicecoach.readings.times_of_day import may_be_a_time
+from voicecoach.readings.units import convert, needed, same_kind
+from voicecoach.readings.units_apart import unit_apart, unit_put_right
 
 
 def value(reading: Reading, heard: str) -> Amount | None:

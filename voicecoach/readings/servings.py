@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from voicecoach.coaching.mentions import Mention
+from voicecoach.readings.mentions import Mention
 
 _VESSEL = (
     r"(?:glass|glasses|cups?|mugs?|bowls?|cartons?|containers?|graduates?|cylinders?|bottles?|pitchers?"

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from voicecoach.coaching.mentions import Mention, text
-from voicecoach.coaching.units import needed, same_kind
 from voicecoach.following.numbers import single
 from voicecoach.following.unit_words import RATES, unit_at
+from voicecoach.readings.mentions import Mention, text
+from voicecoach.readings.units import needed, same_kind
 
 _VESSELS = ("cup", "tsp", "tbsp")
 _TOLD = frozenset("in to on for is are was it's that's this those".split())

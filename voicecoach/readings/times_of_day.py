@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from voicecoach.coaching.mentions import Mention
+from voicecoach.readings.mentions import Mention
 
 _ABOUT = r"(?:about |around |exactly |just |right |only |like |almost |nearly |roughly |maybe )*"
 _CLOCK_AFTER = re.compile(

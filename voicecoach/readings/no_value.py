@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 
-from voicecoach.coaching.elsewhere import is_elsewhere
-from voicecoach.coaching.mentions import Mention
-from voicecoach.coaching.servings import SIZE
-from voicecoach.coaching.times_of_day import is_time
 from voicecoach.following.numbers import Placed
+from voicecoach.readings.elsewhere import is_elsewhere
+from voicecoach.readings.mentions import Mention
+from voicecoach.readings.servings import SIZE
+from voicecoach.readings.times_of_day import is_time
 
 
 def is_value(mention: Mention, share: bool = False) -> bool:

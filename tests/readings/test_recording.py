@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from num2words import num2words
 
-from tests.coaching.known_readings import (
+from tests.procedure.examples import reproducible
+from tests.readings.known_readings import (
     BALANCE,
     BREATHS,
     INTAKE,
@@ -18,10 +19,9 @@ from tests.coaching.known_readings import (
     URINE,
     WEIGHT,
 )
-from tests.procedure.examples import reproducible
-from voicecoach.coaching.readings import found
 from voicecoach.following.numbers import Amount
 from voicecoach.procedure.model import Reading
+from voicecoach.readings.taking import found
 
 Said = tuple[Reading, str, Amount | None]
 

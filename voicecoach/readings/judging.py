@@ -6,11 +6,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from voicecoach.coaching.arithmetic import number, worked_out
-from voicecoach.coaching.units import TRADE_OUNCE, convert, exact_ounce, needed, spoken, written
 from voicecoach.events import Read
 from voicecoach.procedure.case import Case, Share
 from voicecoach.procedure.model import Reading, Step
+from voicecoach.readings.arithmetic import number, worked_out
+from voicecoach.readings.units import TRADE_OUNCE, convert, exact_ounce, needed, spoken, written
 
 _HAIR = 1e-6
 """By how much numbers may differ that are the same but for how a computer holds them."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from voicecoach.coaching.mentions import Mention
+from voicecoach.readings.mentions import Mention
 
 _PERSON = (
     r"(?:guy|lady|man|woman|fella|fellow|gentleman|resident|patient|person|client|roommate|neighbor|bed|side"

@@ -7,14 +7,14 @@ from pathlib import Path
 import pytest
 import yaml
 
-from voicecoach.coaching.readings import found, recorded
 from voicecoach.following.numbers import Amount
 from voicecoach.procedure.model import Reading
+from voicecoach.readings.taking import found, recorded
 
 TUNED = [
-    ("readings_tuned", 200, 0.995),
-    ("readings_tuned_more", 400, 0.99),
-    ("readings_tuned_rounds", 790, 0.985),
+    ("tuned", 200, 0.995),
+    ("tuned_more", 400, 0.99),
+    ("tuned_rounds", 790, 0.985),
 ]
 """Files, how many phrasings each has at least, and of what share exactly what was meant must be heard."""
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from voicecoach.coaching.mentions import Mention, mentions
 from voicecoach.following.numbers import single
+from voicecoach.readings.mentions import Mention, mentions
 
 _BELOW = re.compile(
     r"(?<!put )(?<!write )(?<!writing )(?<!wrote )(?<!jot )(?<!note )(?<!going )(?<!goes )(?<!go )(?<!it )"

@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from pint import UnitRegistry
 
 from tests.procedure.examples import SHIPPED, plain_step, reproducible, shipped
-from voicecoach.coaching.judging import Judgement, judged
 from voicecoach.events import Read
 from voicecoach.procedure.case import Case, Share, draw
 from voicecoach.procedure.model import Procedure, Step
+from voicecoach.readings.judging import Judgement, judged
 
 REGISTRY: UnitRegistry[float] = UnitRegistry()
 NO_CASE = Case(1, "", "112", "")
