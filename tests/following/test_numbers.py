@@ -314,3 +314,21 @@ def test_several_numbers_and_signs(said: str, numbers: list[float]) -> None:
 def test_a_number_in_words_is_as_num2words_says_it_and_is_read_again(number: int) -> None:
     assert in_words(number) == spelled(number).replace(" and ", " ")
     assert amounts(in_words(number)) == [Amount((float(number),), "")]
+
+
+WORDS = (
+    "one two twenty a hundred thousand and point oh half quarter over on minus negative m l c c percent "
+    "degrees no ninety six p times by in of the"
+).split()
+
+
+@given(st.lists(st.sampled_from(WORDS), max_size=7).map(" ".join))
+@settings(derandomize=True, deadline=None, database=None, max_examples=2000)
+def test_no_words_in_any_order_break_it(text: str) -> None:
+    for amount in amounts(text):
+        assert len(amount.values) in (1, 2)
+
+
+@pytest.mark.parametrize("text", ["forty five and", "one hundred and", "hundred and", "eight ounces and"])
+def test_a_number_after_which_more_was_to_come_is_a_number(text: str) -> None:
+    assert len(amounts(text)) == 1

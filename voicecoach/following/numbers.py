@@ -250,7 +250,7 @@ def _part(words: Sequence[str]) -> tuple[int, float]:
 
 def _and_part(words: Sequence[str]) -> tuple[int, float]:
     """What is added to a whole number: `and a half`, `and three quarters`, `and six tenths`."""
-    if not words or words[0] != "and":
+    if words[:1] != ["and"] or len(words) == 1:
         return 0, 0.0
     for length in (2, 1):
         count, name = (words[1], words[2:3]) if length == 2 else ("a", words[1:2])

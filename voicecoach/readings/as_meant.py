@@ -36,7 +36,7 @@ def _with_smaller(places: Sequence[Placed], words: Sequence[str]) -> list[Placed
         if last and list(words[last.end : place.start]) in ([], ["and"]):
             whole = last.amount.values[0]
             parts = _SMALLER.get((last.amount.unit, place.amount.unit), 0)
-            if value < parts and whole == int(whole):
+            if 0 <= value < parts and whole == int(whole):
                 amount = Amount((whole + value / parts,), last.amount.unit)
                 out[-1] = Placed(amount, last.start, place.end)
                 continue
