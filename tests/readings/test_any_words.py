@@ -1,4 +1,4 @@
-"""Whatever is said while a value is awaited, nothing breaks, and no value comes in a unit that was not said."""
+"""Whatever is said while a value is awaited, nothing breaks, and no value comes in a unit not said."""
 
 from __future__ import annotations
 
