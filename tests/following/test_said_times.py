@@ -30,6 +30,9 @@ def test_seconds_are_understood(number: int) -> None:
         ("sixteen breaths per minute", 0),
         ("i scrub for a while", 0),
         ("the second glove", 0),
+        ("with a second hand", 0),
+        ("wait a minute", 0),
+        ("just a minute missus lund", 0),
     ],
 )
 def test_what_is_a_duration_and_what_is_not(said: str, seconds: float) -> None:

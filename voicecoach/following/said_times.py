@@ -8,7 +8,10 @@ from collections.abc import Iterator, Sequence
 from voicecoach.events import Word
 from voicecoach.following.numbers import amounts
 
-_LENGTH = re.compile(r"\b(seconds?|secs?|minutes?)\b")
+_LENGTH = re.compile(r"\b(seconds|secs|minutes?)\b")
+"""Units of time; one second is too short for a step, and mostly the second of something."""
+_NO_LENGTH = (["beats"], ["breaths"], ["times"], ["wait"], ["just"], ["on"], ["me"])
+"""What before `a minute` makes it a rate, or a way to say wait."""
 _LONGEST = 10.0
 """Minutes that a step may be said to last; more are something else: `sixty eight a minute`."""
 _BETWEEN = ("full", "whole", "entire", "complete", "good", "solid", "more")
@@ -104,7 +107,7 @@ def _units_before(words: Sequence[str], minute: bool) -> float:
     if words[-2:-1] == ["in"]:
         return 0.0
     if words[-1:] == ["a"]:
-        return 0.0 if words[-2:-1] in (["beats"], ["breaths"], ["times"]) else 1.0
+        return 0.0 if words[-2:-1] in _NO_LENGTH else 1.0
     if words[-1:] in (["the"], ["that"], ["my"], ["this"]):
         return 1.0 if minute else 0.0
     if words[-1:] == ["per"]:
