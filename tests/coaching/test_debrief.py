@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.narrated import procedure, utterance
 from voicecoach.coaching import wording
-from voicecoach.coaching.debrief import Debrief, debrief
+from voicecoach.coaching.debrief import Debrief, debrief, spoken
 from voicecoach.events import Asked, Begun, Cued, Ended, Event, Followed, Read, Remarked, Unfollowed
+from voicecoach.procedure import library
 from voicecoach.procedure.model import Procedure
+from voicecoach.speaking.voice import Voice
 
 WALK = procedure("gait-belt-walk")
 WASH = procedure("wash-hands")
@@ -263,3 +267,21 @@ def test_the_debrief_is_in_the_usual_order_however_it_was_said() -> None:
 def test_what_is_no_attempt_is_refused(events: list[Event]) -> None:
     with pytest.raises(ValueError, match="does not begin"):
         debrief(events)
+
+
+def test_the_spoken_debrief_stays_below_half_a_minute_whatever_went_wrong() -> None:
+    voice = Voice()
+    for name in library.shipped():
+        of = procedure(name)
+        lines = tuple(
+            replace(line, wrong=("That was 8 seconds. It takes 20 seconds.",))
+            for line in debrief(journal(of, ids(of))).lines
+        )
+        worst = replace(
+            debrief(journal(of, [])),
+            judged=True,
+            missed=lines,
+            wrong=lines,
+            out_of_order=((lines[0], lines[1]),),
+        )
+        assert len(voice.render(spoken(worst))) / voice.rate < 30

@@ -190,16 +190,26 @@ def _critical(lines: list[Line], what: str) -> str:
     return f"a critical step is {what}" if len(lines) == 1 else f"{len(lines)} critical steps are {what}"
 
 
+_SPOKEN = 3
+"""Things that are said aloud, as many as one can work on next; it stays below half a minute."""
+
+
 def spoken(debrief: Debrief) -> str:
-    """The debrief aloud, most important first, at most three of each kind."""
+    """The debrief aloud, the most important things first, and how many more there are."""
     if not debrief.judged:
         return f"{NOT_JUDGED} {CLOSER}"
     parts = ["You passed." if debrief.passed else "You did not pass yet."]
+    left, unsaid = _SPOKEN, 0
     for title, items in _spoken_items(debrief):
-        if items:
-            parts.append(f"{title}: {'; '.join(items[:3])}.")
-        if len(items) > 3:
-            parts.append(f"And {len(items) - 3} more.")
+        said = items[:left]
+        left -= len(said)
+        if said:
+            parts.append(f"{title}: {'; '.join(said)}.")
+        if said and len(items) > len(said):
+            parts.append(f"And {len(items) - len(said)} more.")
+        unsaid += 0 if said else len(items)
+    if unsaid:
+        parts.append(f"{unsaid} more in the written debrief.")
     if debrief.passed and len(parts) == 1:
         parts.append("Every step was done, in order.")
     return " ".join(parts)
