@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from datetime import date, datetime
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from rich.console import Console
 from rich.text import Text
 
@@ -17,7 +16,7 @@ from voicecoach.records import exports, place, students, xapi
 from voicecoach.records.practice_record import RULE, sheets
 from voicecoach.records.results import Result
 from voicecoach.records_commands import gathered
-from voicecoach.showing.marks import harmless
+from voicecoach.showing.templates import filled
 
 _BYTE_ORDER_MARK = "\ufeff"
 """By it the common spreadsheet programs know that a CSV file is UTF-8."""
@@ -76,17 +75,8 @@ def practice_record(student: Student = None, to: File = None) -> None:
 
 def page(results: list[Result], today: date) -> str:
     """The record of practice as one HTML page, a sheet for each student; `today` is when it is made."""
-    pages = Environment(
-        loader=PackageLoader("voicecoach.showing", "pages"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        finalize=_plain,
-    )
-    pages.filters["day"] = _day
-    return pages.get_template("practice_record.html").render(
-        sheets=sheets(results), today=today, rule=RULE, caution=CAUTION
+    return filled(
+        "practice_record.html", sheets=sheets(results), today=today, rule=RULE, caution=CAUTION, day=_day
     )
 
 
@@ -129,10 +119,6 @@ def _make(folder: Path) -> None:
 def _keep(file: Path, text: str) -> None:
     place.write(file, text)
     _say(f"Written: {file}")
-
-
-def _plain(value: Any) -> Any:
-    return harmless(value) if isinstance(value, str) and not hasattr(value, "__html__") else value
 
 
 def _day(day: date) -> str:

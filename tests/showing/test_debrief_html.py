@@ -106,7 +106,8 @@ def test_an_attempt_that_was_broken_off_says_so() -> None:
 def test_a_journal_that_ends_anywhere_has_a_page() -> None:
     whole = examples.walk()
     for length in range(1, len(whole)):
-        Reader(page(whole[:length]))
+        (main,) = Reader(page(whole[:length])).root.find("main")
+        assert WALK.title in main.text
 
 
 def test_a_time_that_is_none_is_shown_as_it_is() -> None:
