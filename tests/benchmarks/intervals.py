@@ -23,13 +23,3 @@ def f1_interval(counts: Sequence[tuple[int, int, int]], seed: int = SEED) -> tup
     f1 = 2 * found / np.maximum(taken + reported, 1)
     low, high = np.percentile(f1, [2.5, 97.5])
     return float(low), float(high)
-
-
-def wilson(right: int, of: int) -> tuple[float, float]:
-    """The 95% score interval of a share (Wilson, 1927)."""
-    if not of:
-        return 0.0, 1.0
-    z, share = 1.959964, right / of
-    middle = (share + z * z / (2 * of)) / (1 + z * z / of)
-    half = z / (1 + z * z / of) * ((share * (1 - share) + z * z / (4 * of)) / of) ** 0.5
-    return max(0.0, middle - half), min(1.0, middle + half)

@@ -35,11 +35,11 @@ import yaml
 from rich.console import Console
 from rich.table import Table
 
-from tests.benchmarks.intervals import wilson
 from tests.benchmarks.measuring import TEXT, on_stderr, transcript
 from tests.benchmarks.narrations import LabelledClause, Narration
 from voicecoach.procedure.model import Reading
 from voicecoach.readings.taking import found, recorded
+from voicecoach.records.intervals import wilson
 
 FOLDER = Path(__file__).parents[1] / "readings"
 FILES = {name: FOLDER / f"{name}.yaml" for name in ("tuned", "aside")}

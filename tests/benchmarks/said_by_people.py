@@ -25,12 +25,12 @@ import soundfile
 from numpy.typing import NDArray
 from rapidfuzz.distance import Levenshtein
 
-from tests.benchmarks.intervals import wilson
 from tests.benchmarks.levels import Sound, at_level, floats, pcm
 from tests.benchmarks.measuring import on_stderr, transcript
 from tests.benchmarks.narrations import shipped
 from tests.benchmarks.voices import LEVEL
 from voicecoach.hearing.number_words import WORDS, usual
+from voicecoach.records.intervals import wilson
 from voicecoach.sound import RATE
 
 PROCEDURE = "pulse-breaths"

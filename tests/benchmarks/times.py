@@ -27,11 +27,11 @@ from rich.table import Table
 
 from tests.benchmarks.attempts import attend
 from tests.benchmarks.following import one_in
-from tests.benchmarks.intervals import wilson
 from tests.benchmarks.measuring import TEXT, Task, heed, on_stderr
 from tests.benchmarks.narrations import LabelledClause, Narration, shipped
 from voicecoach.coaching.clock import lasted
 from voicecoach.events import Followed, Outgoing, Timed
+from voicecoach.records.intervals import wilson
 
 FILES = tuple(
     Path(__file__).parents[1] / "narrations" / "timed" / f"{name}.jsonl" for name in ("tuned", "aside")
