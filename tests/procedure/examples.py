@@ -82,3 +82,11 @@ def out_of_order(procedure: Procedure, *moments: str) -> tuple[tuple[str, str], 
     unknown = set(reported) - {step.id for step in procedure.steps}
     assert not unknown, f"{procedure.id} has no step {unknown}"
     return faults(needs(procedure), reported)
+
+
+def changed(text: str, *changes: tuple[str, str]) -> str:
+    """A text with parts of it, each of which must stand in it once, replaced."""
+    for old, new in changes:
+        assert text.count(old) == 1, f"{old!r} must stand once in the text"
+        text = text.replace(old, new)
+    return text

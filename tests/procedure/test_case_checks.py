@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from tests.procedure.examples import changed
 from voicecoach.procedure.loading import Faulty, read
 
 TEA = """\
@@ -56,14 +57,6 @@ ITEMS = "        shown: items\n        items:\n          - {of: tea, holds: 240,
 WEAK = "the sides that may be weak are expected"
 
 
-def _changed(*changes: tuple[str, str]) -> str:
-    text = TEA
-    for old, new in changes:
-        assert text.count(old) == 1, f"{old!r} must stand once in the text"
-        text = text.replace(old, new)
-    return text
-
-
 def _findings(text: str) -> list[str]:
     with pytest.raises(Faulty) as caught:
         read(text, "tea.yaml")
@@ -110,7 +103,7 @@ def _truth(key: str) -> str:
     ],
 )
 def test_cases_in_order(changes: list[tuple[str, str]]) -> None:
-    assert read(_changed(*changes), "tea.yaml").id == "tea"
+    assert read(changed(TEA, *changes), "tea.yaml").id == "tea"
 
 
 SCENES = {
@@ -140,7 +133,7 @@ SCENES = {
 
 @pytest.mark.parametrize(("changes", "expected"), SCENES.values(), ids=SCENES.keys())
 def test_faults_of_the_scene_and_of_sides(changes: list[tuple[str, str]], expected: list[str]) -> None:
-    assert _findings(_changed(*changes)) == [f"tea.yaml:{finding}" for finding in expected]
+    assert _findings(changed(TEA, *changes)) == [f"tea.yaml:{finding}" for finding in expected]
 
 
 TRUTHS = {
@@ -256,7 +249,7 @@ TRUTHS = {
 
 @pytest.mark.parametrize(("changes", "expected"), TRUTHS.values(), ids=TRUTHS.keys())
 def test_faults_of_a_truth(changes: list[tuple[str, str]], expected: list[str]) -> None:
-    assert _findings(_changed(*changes)) == [f"tea.yaml:{finding}" for finding in expected]
+    assert _findings(changed(TEA, *changes)) == [f"tea.yaml:{finding}" for finding in expected]
 
 
 OTHERS = {
@@ -297,4 +290,4 @@ OTHERS = {
 
 @pytest.mark.parametrize(("changes", "expected"), OTHERS.values(), ids=OTHERS.keys())
 def test_faults_of_sense_and_of_ounces(changes: list[tuple[str, str]], expected: list[str]) -> None:
-    assert _findings(_changed(*changes)) == [f"tea.yaml:{finding}" for finding in expected]
+    assert _findings(changed(TEA, *changes)) == [f"tea.yaml:{finding}" for finding in expected]

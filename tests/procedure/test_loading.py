@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from tests.procedure.examples import plain_avoid, plain_procedure, plain_step, procedure
+from tests.procedure.examples import changed, plain_avoid, plain_procedure, plain_step, procedure
 from voicecoach.errors import Complaint
 from voicecoach.procedure.loading import ENOUGH_PHRASES, LARGEST, Faulty, advice, load, read
 
@@ -50,14 +50,6 @@ DURATION = "a duration such as `20 s` or `1 min` is expected"
 RING = "these steps need each other: boil > pour > boil, an order without a ring is expected"
 
 
-def _changed(*changes: tuple[str, str]) -> str:
-    text = TEA
-    for old, new in changes:
-        assert text.count(old) == 1, f"{old!r} must stand once in the text"
-        text = text.replace(old, new)
-    return text
-
-
 def _findings(text: str) -> list[str]:
     with pytest.raises(Faulty) as caught:
         read(text, "tea.yaml")
@@ -82,7 +74,7 @@ def test_other_line_ends_a_byte_order_mark_and_document_marks_are_no_faults(
 
 
 def test_an_anchor_that_nothing_uses_is_no_fault() -> None:
-    assert read(_changed((AFTER, "    after: &a [boil]\n")), "tea.yaml") == read(TEA, "tea.yaml")
+    assert read(changed(TEA, (AFTER, "    after: &a [boil]\n")), "tea.yaml") == read(TEA, "tea.yaml")
 
 
 FIELDS = {
@@ -135,7 +127,7 @@ FIELDS = {
 
 @pytest.mark.parametrize(("changes", "expected"), FIELDS.values(), ids=FIELDS.keys())
 def test_faults_of_a_field(changes: list[tuple[str, str]], expected: list[str]) -> None:
-    assert _findings(_changed(*changes)) == [f"tea.yaml:{finding}" for finding in expected]
+    assert _findings(changed(TEA, *changes)) == [f"tea.yaml:{finding}" for finding in expected]
 
 
 TIMES = {
@@ -156,7 +148,7 @@ TIMES = {
     [("time.at_least", "time: {at_least: X}"), ("count.for", "count: {of: drops, for: X}")],
 )
 def test_bad_durations(written: str, expected: str, key: str, template: str) -> None:
-    text = _changed((AFTER, f"    {template.replace('X', written)}\n"))
+    text = changed(TEA, (AFTER, f"    {template.replace('X', written)}\n"))
     assert _findings(text) == [f"tea.yaml:12: steps.pour.{key}: {expected}"]
 
 
@@ -175,7 +167,7 @@ READINGS = {
 
 @pytest.mark.parametrize(("written", "expected"), READINGS.items())
 def test_bad_readings(written: str, expected: str) -> None:
-    text = _changed((AFTER, f"    reading: {{quantity: tea, unit: mL, {written}}}\n"))
+    text = changed(TEA, (AFTER, f"    reading: {{quantity: tea, unit: mL, {written}}}\n"))
     assert _findings(text) == [f"tea.yaml:12: steps.pour.{expected}"]
 
 
@@ -222,7 +214,7 @@ REFERENCES = {
 
 @pytest.mark.parametrize(("changes", "expected"), REFERENCES.values(), ids=REFERENCES.keys())
 def test_faults_between_fields(changes: list[tuple[str, str]], expected: list[str]) -> None:
-    assert _findings(_changed(*changes)) == [f"tea.yaml:{finding}" for finding in expected]
+    assert _findings(changed(TEA, *changes)) == [f"tea.yaml:{finding}" for finding in expected]
 
 
 def test_a_ring_of_three_among_others() -> None:
@@ -233,7 +225,7 @@ def test_a_ring_of_three_among_others() -> None:
 
 
 def test_a_phrase_may_be_shared_with_the_same_action_done_again() -> None:
-    text = _changed(("- pouring the water", "- boiling the water"), (AFTER, "    again: boil\n"))
+    text = changed(TEA, ("- pouring the water", "- boiling the water"), (AFTER, "    again: boil\n"))
     assert read(text, "tea.yaml").step("pour").again == "boil"
 
 
@@ -266,7 +258,7 @@ def test_two_repetitions_of_one_step_may_share_phrases_and_others_may_not() -> N
 def test_a_list_of_nothing_but_faulty_items_is_not_a_fault_itself(
     changes: list[tuple[str, str]], expected: list[str]
 ) -> None:
-    assert _findings(_changed(*changes)) == [f"tea.yaml:{finding}" for finding in expected]
+    assert _findings(changed(TEA, *changes)) == [f"tea.yaml:{finding}" for finding in expected]
 
 
 def test_one_faulty_step_and_no_other() -> None:
@@ -275,7 +267,7 @@ def test_one_faulty_step_and_no_other() -> None:
 
 
 def test_an_empty_list_is_too_short_even_beside_a_faulty_one() -> None:
-    text = _changed(("[boiling the water]", "[]"), ("[i spilled it]", '["12"]'))
+    text = changed(TEA, ("[boiling the water]", "[]"), ("[i spilled it]", '["12"]'))
     assert _findings(text) == [
         "tea.yaml:8: steps.boil.say: [] does not fit, Tuple should have at least 1 item after validation, "
         "not 0",
@@ -284,7 +276,7 @@ def test_an_empty_list_is_too_short_even_beside_a_faulty_one() -> None:
 
 
 def test_keys_that_stand_twice() -> None:
-    text = _changed((AFTER, AFTER + "    after: []\n")) + "title: Tea again\n"
+    text = changed(TEA, (AFTER, AFTER + "    after: []\n")) + "title: Tea again\n"
     after, title = _findings(text)
     assert title == f"tea.yaml:25: title: {ONCE}"
     assert after.startswith("tea.yaml:13: steps.")
@@ -292,7 +284,7 @@ def test_keys_that_stand_twice() -> None:
 
 
 def test_aliases_wherever_they_stand() -> None:
-    text = _changed((AFTER, "    after: &a [boil]\n"), ("[i spilled it]", "*a")) + "cautions: *a\n"
+    text = changed(TEA, (AFTER, "    after: &a [boil]\n"), ("[i spilled it]", "*a")) + "cautions: *a\n"
     what = "text: an alias (*) stands here, the value written out is expected"
     assert _findings(text) == [f"tea.yaml:22: {what}", f"tea.yaml:24: {what}"]
 
@@ -372,7 +364,7 @@ def test_a_folder_and_a_file_that_is_not_there(tmp_path: Path) -> None:
 
 def test_findings_name_the_file_as_it_was_given(tmp_path: Path) -> None:
     file = tmp_path / "my tea.yml"
-    file.write_text(_changed((BOIL, "")), encoding="utf-8")
+    file.write_text(changed(TEA, (BOIL, "")), encoding="utf-8")
     with pytest.raises(Faulty) as caught:
         load(file)
     (finding,) = caught.value.findings
