@@ -6,6 +6,7 @@ so a journal can be replayed.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cache
 
 from voicecoach.coaching import wording
@@ -48,8 +49,6 @@ from voicecoach.procedure.model import Procedure
 
 GRACE = 2.5
 """Seconds after a student says to have finished in which a further step keeps the attempt open."""
-COUNTED = 4.0
-"""How much likelier a timed step becomes by counting aloud, in log odds."""
 SHORT, USUAL, LONG = 0.3, 0.5, 0.75
 """Seconds of silence that end an utterance: a plain one, any, and one that breaks off in the middle."""
 
@@ -75,7 +74,8 @@ class Attempt:
         self._coach = Coach(self.procedure, begun.mode)
         self._case = CaseCoach(self.procedure, case.read(begun.case) if begun.case else None, self._coach)
         self._follower = Follower(self.procedure, learn, self._case.as_written)
-        self._clock = Clock(self.procedure)
+        self.clock = Clock(self.procedure, begun.times)
+        """Keeps the time of the timed steps."""
         self._keeper = Timekeeper(self.procedure, self._coach)
         self._charting = Charting(self.procedure)
         self._requests = _requests(learn)
@@ -158,20 +158,30 @@ class Attempt:
 
     def _follow(self, heard: Heard) -> list[Finding]:
         """What an utterance means, and the silence before it, where something takes its time."""
-        waited, likely = self._clock.waited(heard)
-        counts_on = self._clock.counts_on(heard)
-        findings = self._follower.infer(waited, likely)
-        findings += [] if counts_on else self._follower.hear(heard)
-        self._clock.heard(heard)
-        if self._clock.tells(heard):
-            findings += self._follower.infer(waited, likely)
-        return findings + self._follower.infer(self._clock.counted_aloud(), COUNTED)
+        counts_on = self.clock.counts_on(heard)
+        findings = [] if counts_on else self._follower.hear(heard)
+        self.clock.heard(heard, () if counts_on else self._follower.leanings)
+        self._note(findings)
+        for step, start, chance in self.clock.unreported():
+            inferred = self._follower.infer(step, start, chance)
+            self._note(inferred)
+            findings += inferred
+        return findings
+
+    def _note(self, findings: Iterable[Finding]) -> None:
+        """Tell the clock what was found."""
+        for finding in findings:
+            match finding:
+                case Report(step, clause):
+                    self.clock.reported(step, clause.words[0].start)
+                case Retraction(step):
+                    self.clock.retracted(step)
 
     def _request(self, heard: Heard) -> str:
         """What the student asks for; empty where nothing. No request is counting, nor `stop` to the clock."""
         if not heard.words or counted(heard.words):
             return ""
-        of_the_clock = self._clock.tells(heard) and self._clock.times and not self._paused
+        of_the_clock = self.clock.tells(heard) and self.clock.times and not self._paused
         return "" if of_the_clock and not is_addressed(heard.text) else self._requests.request(heard.text)
 
     def _lose(self, lost: Lost) -> list[Outgoing]:
@@ -199,16 +209,13 @@ class Attempt:
         match finding:
             case Report(step, clause, utterance, sure):
                 start, end = _times(clause)
-                self._clock.reported(step, start, end, said)
                 followed = Followed(at, step, start, end, utterance, said, sure)
                 told = self._case.reported(at, self.procedure.step(step), said)
                 return [followed, *self._coach.reported(at, step, start), *told]
-            case Repeat(step, clause):
-                self._clock.repeated(step, *_times(clause), said)
+            case Repeat():
                 return []
             case Retraction(step):
                 self._coach.retracted(step)
-                self._clock.retracted(step)
                 return [Unfollowed(at, step, said)]
             case Remark(stage, about):
                 remarked = Remarked(at, stage, about, heard.utterance, said)
@@ -230,7 +237,7 @@ class Attempt:
     def _settle_times(self, at: float, over: bool = False) -> list[Outgoing]:
         """How long timed steps lasted that are over now."""
         out: list[Outgoing] = []
-        for timed in self._clock.settle(at, over):
+        for timed in self.clock.settle(at, over):
             self._keeper.stop(timed.step)
             out += [timed, *([] if over else self._coach.timed(timed, self._times))]
         return out
@@ -252,9 +259,9 @@ class Attempt:
         elif request == "look":
             return [*out, *self._case.look(at)]
         elif request == "time" and self.mode != "selftest":
-            return [*out, *self._keeper.ask(at, self._clock.running(), said_seconds(said))]
+            return [*out, *self._keeper.ask(at, self.clock.running(), said_seconds(said))]
         elif request == "restart":
-            for part in (self._follower, self._coach, self._clock, self._charting, self._case):
+            for part in (self._follower, self._coach, self.clock, self._charting, self._case):
                 part.start_over()
         return [*out, *self._coach.answer(at, request)]
 
@@ -264,7 +271,7 @@ class Attempt:
         if self._keeper.busy:
             out, kept = self._keeper.elapsed(at)
             if kept:
-                self._clock.keep(kept.step, kept.end - kept.seconds, kept.end)
+                self.clock.keep(kept.step, kept.end - kept.seconds, kept.end)
                 out += self._settle_times(at)
             return out
         leads_at = self._coach.leads_at

@@ -7,7 +7,8 @@
 lasted (the start or the end of a clause, as they are spoken), whether that is long enough, how far the
 student counted aloud, what slipped, and the seconds that were said of it. Each goes through the real core,
 as text and with --sound spoken by each voice. The baseline is a clock that runs from the report of the step
-to the next report. Nothing was tuned on `aside`; --wrong names what came out wrong, and is for `tuned` alone.
+to the next report. Nothing was tuned on `aside` and `aside_latest`; --wrong names what came out wrong, and is
+for the others alone.
 """
 
 from __future__ import annotations
@@ -33,9 +34,8 @@ from voicecoach.coaching.clock import lasted
 from voicecoach.events import Followed, Outgoing, Timed
 from voicecoach.records.intervals import wilson
 
-FILES = tuple(
-    Path(__file__).parents[1] / "narrations" / "timed" / f"{name}.jsonl" for name in ("tuned", "aside")
-)
+_NAMES = ("tuned", "tuned_more", "tuned_latest", "aside", "aside_latest")
+FILES = tuple(Path(__file__).parents[1] / "narrations" / "timed" / f"{name}.jsonl" for name in _NAMES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +165,7 @@ def _check(job: tuple[Task, tuple[Truth, ...]]) -> tuple[Task, list[Checked]]:
 
 
 def main(
-    folder: Annotated[list[Path] | None, typer.Option("--folder", help="Files, instead of both.")] = None,
+    folder: Annotated[list[Path] | None, typer.Option("--folder", help="Files, instead of all.")] = None,
     sound: Annotated[bool, typer.Option("--sound", help="Also spoken by each voice; takes hours.")] = False,
     hear: Annotated[str, typer.Option(help="The recognizer for --sound.")] = "sphinx",
     voice: Annotated[list[str] | None, typer.Option(help="Voices, instead of all.")] = None,

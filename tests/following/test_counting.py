@@ -9,7 +9,15 @@ from num2words import num2words
 
 from tests.narrated import words
 from voicecoach.events import Word
-from voicecoach.following.counting import NO_COUNT, Count, Number, count, counted
+from voicecoach.following.counting import (
+    NO_COUNT,
+    Count,
+    Number,
+    count,
+    counted,
+    goes_between,
+    goes_on_counting,
+)
 
 reproducible = settings(derandomize=True, deadline=None, database=None, max_examples=100)
 STYLES = ("{}", "one thousand {}", "{} one thousand", "{} mississippi", "and {}", "{} seconds", "{} potato")
@@ -63,6 +71,34 @@ def test_numbers_that_were_misheard_are_passed_over() -> None:
     heard = [1, 2, 9, 4, 5, 6, 60, 8, 9]
     numbers = [Number(value, place, place + 0.4) for place, value in enumerate(heard)]
     assert count(numbers) == Count(9, 0, 8.4, ())
+
+
+def test_a_word_in_place_of_a_number_is_that_number_misheard() -> None:
+    assert [number.value for number in counted(words("one to three four"))] == [1, 3, 4]
+    said = words("one two three for five six")
+    found = count(counted(said), said)
+    assert (found.reached, found.slips) == (6, ())
+    # Nothing is in the place of four here.
+    said = words("one two three five six")
+    assert count(counted(said), said).slips == ("4 left out",)
+    # Twice in a row where the one before it is missing is that one, misheard.
+    said = words("one two three five five six")
+    assert count(counted(said), said).slips == ()
+
+
+def test_a_number_alone_is_a_result_and_one_that_another_follows_is_counted() -> None:
+    alone = [Number(76, 60.0, 60.5, True)]
+    assert not goes_on_counting(alone, 60.0, 60.5)
+    assert goes_on_counting([*alone, Number(77, 61.0, 61.5, True)], 60.0, 60.5)
+    assert goes_on_counting([Number(1, 5.0, 5.3, True)], 5.0, 5.3)
+    assert not goes_on_counting(alone, 70.0, 71.0)
+
+
+def test_a_short_word_between_two_numbers_stands_for_the_one_between() -> None:
+    numbers = [Number(4, 4.0, 4.3, True), Number(6, 6.0, 6.3, True)]
+    assert goes_between(numbers, 5.0, 5.3)
+    assert not goes_between(numbers, 7.0, 7.3)
+    assert not goes_between([numbers[0], Number(40, 6.0, 6.3, True)], 5.0, 5.3)
 
 
 @pytest.mark.parametrize(

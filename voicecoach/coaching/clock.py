@@ -1,40 +1,54 @@
 """The clock of timed steps: from when to when each lasted, by the times of the words.
 
-A timed step begins when the student says so, at a start mark if one follows (`starting now`), or, told only
-afterwards (`i've rubbed them for twenty seconds`), in the silence before. It is over when the student says
-so, or begins to say a step that needs it done or that is timed itself.
+All that was said is kept with its times. After each utterance it is worked out anew which spells the timed
+steps lasted most likely (`following/lasting.py`); one that is over is told, and a step of which no words were
+understood is known by its spell.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 
 from voicecoach.coaching.wording import HOW_LONG, duration
 from voicecoach.events import Heard, Timed, Word
 from voicecoach.following import said_times
-from voicecoach.following.counting import Number, count, counted
+from voicecoach.following.clauses import Clause
+from voicecoach.following.counting import Count, Number, count, counted, goes_between, goes_on_counting
+from voicecoach.following.follower import Leaning
+from voicecoach.following.lasting import Belief, believed
+from voicecoach.following.moments import Said, Sought, Spell
 from voicecoach.following.numbers import amounts
 from voicecoach.procedure.model import Procedure, Step
 from voicecoach.procedure.order import Needs, needs
 
 SLACK = 0.5
 """Seconds by which a step may seem too short: the times of words are no more certain than that."""
-_SILENCE = 3.0
-"""Seconds of silence before a step is told of afterwards in which it may have been done."""
+_REPORTED = 0.95
+"""The chance that a clause reports a step that the follower takes it to report."""
+_TAKEN_BACK = 0.1
+"""The chance at most that a clause reports a step that it no longer is taken to report."""
+_OVER = 0.5
+"""The chance that a step is over from which its time is told."""
+_TOO_SHORT = 0.78
+"""The chance that it was too short from which that is told before the attempt ends."""
+_LEFT = 0.65
+"""The same where a step was reported that needs it."""
+_BEGUN = 0.8
+"""The chance that a step was begun from which it is taken as reported though no words were understood."""
+_RUNNING = 0.5
+"""The chance that a step goes on from which it is the one under way."""
 _COUNTED_IN = 12.0
-"""The same in which something may have been counted, of which a number tells the result."""
-_SHARE = 0.25
-"""Share of the time that a step takes from which a silence may be that step, where nothing explains it."""
-_SILENT, _AS_LONG = 3.0, 3.0
-"""How likely it is then, in log odds, and how much more where the silence is as long as the step."""
+"""Seconds of silence in which something may have been counted, of which a number tells the result."""
 _ALOUD = 5
-"""How far who counts aloud must have come for it to be the time of a step."""
-_LATER = 1.0
-"""Seconds after a report from which what is said may tell, at the end of an attempt, that it went on."""
+"""How far who counts aloud must have come for it to tell of a step where the times are made up."""
+_LIKELY = 0.5
+"""The chance that a clause reports a step from which it is one about it."""
 _AFTER = 4.0
-"""Seconds from a mark that it is over in which the student may say how long it was."""
+"""Seconds from the end of a step in which the student may say how long it was."""
+_CHANGED = 0.3
+"""Seconds by which a time is told anew."""
 
 
 def seconds_needed(step: Step) -> float:
@@ -77,99 +91,71 @@ def too_short(timed: Timed, step: Step, times: str) -> str:
     return f"That was {was}. {wanted}"
 
 
-@dataclass(frozen=True, slots=True)
-class _Report:
-    step: str
-    start: float
-    end: float
-    said: str
-
-
-@dataclass(frozen=True, slots=True)
-class _Span:
-    start: float
-    end: float
-    said_over: bool
-    """True where the student said that it is over."""
-
-
 class Clock:
     """Keeps the time of all timed steps of one attempt."""
 
-    def __init__(self, procedure: Procedure) -> None:
+    def __init__(self, procedure: Procedure, times: str = "clock") -> None:
+        """`times` is that of `Begun`."""
+        self._timely = times == "clock"
         self._needed = {step.id: seconds for step in procedure.steps if (seconds := seconds_needed(step))}
-        self._from = {step.id: step.time.from_ for step in procedure.steps if step.time and step.time.from_}
-        self._counted = {step.id for step in procedure.steps if step.count}
-        self._needs = needs(procedure)
-        self._ends = _ends(self._needs, self._needed)
+        self._first = needs(procedure)
+        self.sought = _sought(procedure, self._needed)
+        """What it looks for, for each timed step."""
+        self._own = {sought.step for sought in self.sought if sought.opener == sought.step}
+        """The timed steps that begin with their own report."""
         self.start_over()
 
     def start_over(self) -> None:
         """Forget all that was said."""
-        self._reports: list[_Report] = []
-        self._spoken: list[float] = []
-        """Seconds at which each utterance began."""
+        self._said: list[Said] = []
         self._words: list[Word] = []
         self._numbers: list[Number] = []
-        self._starts: list[float] = []
-        self._overs: list[float] = []
-        self._results: list[float] = []
-        """Seconds at which the student begins to say a number after a silence: what was counted in it."""
-        self._kept: dict[str, _Span] = {}
+        self._reported: list[tuple[str, float]] = []
+        """The steps reported, and when."""
+        self._kept: dict[str, Spell] = {}
         self._told: dict[str, Timed] = {}
+        self._beliefs: dict[str, Belief] = {}
 
     @property
     def times(self) -> bool:
         """Whether any step is timed."""
         return bool(self._needed)
 
-    def heard(self, heard: Heard) -> None:
-        """Somebody spoke."""
+    def heard(self, heard: Heard, leanings: Sequence[Leaning] = ()) -> None:
+        """Somebody spoke; `leanings` tell what each clause may report."""
         if not heard.words:
             return
-        silent = heard.start - (self._words[-1].end if self._words else 0.0)
-        self._spoken.append(heard.start)
         self._words += heard.words
-        counting = self._numbers and heard.start - self._numbers[-1].end <= _COUNTED_IN
         self._numbers += counted(heard.words)
-        self._starts += said_times.starts(heard.words)
-        self._overs += said_times.overs(heard.words)
-        # A number between other words, after a silence or after counting aloud, is what was counted.
-        whole = counting and not counted(heard.words)
-        self._results += [heard.start] if (whole or _is_result(heard, silent)) and amounts(heard.text) else []
+        self._said += [_said(one) for one in leanings or (Leaning(Clause(heard.words), {}, {}),)]
+        self._beliefs = {}
 
-    def reported(self, step: str, start: float, end: float, said: str) -> None:
-        """A step was reported, in words from `start` to `end` in seconds."""
-        self._reports.append(_Report(step, start, end, said))
-
-    def repeated(self, step: str, start: float, end: float, said: str) -> None:
-        """It was once more; what is said of a timed step after another was begun may be about that one."""
-        begun = [report.step for report in self._reports if report.step in self._needed]
-        if step not in self._needed or begun[-1:] == [step]:
-            self.reported(step, start, end, said)
+    def reported(self, step: str, start: float) -> None:
+        """A step was reported, in words that begin at `start` seconds."""
+        self._reported.append((step, start))
+        self._beliefs = {}
 
     def retracted(self, step: str) -> None:
         """It was not."""
-        self._reports = [report for report in self._reports if report.step != step]
+        self._reported = [report for report in self._reported if report[0] != step]
+        self._said = [
+            replace(one, chances={**one.chances, step: min(_TAKEN_BACK, one.chances.get(step, 0.0))})
+            for one in self._said
+        ]
+        self._beliefs = {}
 
     def keep(self, step: str, start: float, end: float) -> None:
         """The coach itself kept the time of a step."""
-        self._kept[step] = _Span(start, end, said_over=True)
+        self._kept[step] = Spell(start, end)
 
     def running(self) -> str:
-        """The timed step that was begun last and is not over; empty where none is."""
-        begun = [report.step for report in self._reports if report.step in self._needed]
-        return next((step for step in reversed(begun) if not self._spans(step, None)), "")
-
-    def waited(self, heard: Heard) -> tuple[frozenset[str], float]:
-        """Timed steps that may have been done in the silence before an utterance, none of which was reported.
-
-        And how likely that is, in log odds: the nearer the silence comes to the time they take, the more.
-        """
-        silent = heard.start - (self._words[-1].end if self._words else 0.0)
-        steps = [step for step in self._idle() if silent >= _SHARE * self._needed[step]]
-        share = min(1.0, max((silent / self._needed[step] for step in steps), default=0.0))
-        return frozenset(steps), _SILENT + _AS_LONG * share
+        """The timed step that is most likely under way; empty where none is."""
+        running = {
+            step: belief.running
+            for step, belief in self._believed().items()
+            if belief.running >= _RUNNING and step not in self._kept
+        }
+        return max(running, key=lambda step: running[step], default="")
 
     def counts_on(self, heard: Heard) -> bool:
         """Whether an utterance goes on counting aloud, and so reports nothing."""
@@ -179,130 +165,150 @@ class Clock:
         last, first = self._numbers[-1], numbers[0]
         return abs(first.value - last.value) <= 2 and first.start - last.end <= _COUNTED_IN
 
-    def counted_aloud(self) -> frozenset[str]:
-        """Timed steps that may be under way, since somebody counts aloud and none was reported."""
-        began = max((report.end for report in self._reports), default=0.0)
-        aloud = count(number for number in self._numbers if number.start >= began)
-        return self._idle() if aloud.reached >= _ALOUD else frozenset()
-
     def tells(self, heard: Heard) -> bool:
         """Whether an utterance says that something is over, how long it was or what was counted."""
-        over = any(heard.start <= mark <= heard.end for mark in (*self._overs, *self._results))
-        return over or bool(said_times.said_seconds(heard.text))
+        ends = any(
+            heard.start - 1e-3 <= belief.spell.end <= heard.end for belief in self._believed().values()
+        )
+        return ends or any(said_times.overs(heard.words)) or bool(said_times.said_seconds(heard.text))
 
-    def _idle(self) -> frozenset[str]:
-        """The timed steps that were not reported, where none is under way."""
-        if self.running():
-            return frozenset()
-        return frozenset(self._needed) - {report.step for report in self._reports}
+    def unreported(self) -> list[tuple[str, float, float]]:
+        """Timed steps that were begun most likely though no words report them; when, and how likely."""
+        known = {step for step, _ in self._reported}
+        found = []
+        for step, belief in self._believed().items():
+            # What is timed from another step has begun with that one, which says nothing of this one.
+            begun = belief.over + (belief.running if step in self._own else 0.0)
+            aloud = self._timely or self._count_in(belief.spell).reached >= _ALOUD
+            # Time that goes by is no proof that a step was done out of order.
+            turn = known.issuperset(self._first.get(step, ())) or self._left(step, belief.spell.end)
+            if step not in known and begun >= _BEGUN and aloud and turn:
+                found.append((step, belief.spell.start, begun))
+        return found
 
     def settle(self, at: float, over: bool = False) -> list[Timed]:
         """What is known now of the steps that are over, and was not known before; `over` ends all at `at`."""
         out = []
-        for step in self._needed:
-            spans = self._spans(step, at if over else None)
-            if not spans:
+        beliefs = self._believed(at if over else None)
+        for step, belief in beliefs.items():
+            spell = self._spell(step, belief, over)
+            if spell is None:
                 continue
-            best = max(spans, key=lambda span: span.end - span.start)
-            timed = self._timed(at, step, best)
+            timed = self._timed(at, step, spell)
             before = self._told.get(step)
-            if before is None or timed.end - timed.start > before.end - before.start + 1e-3:
+            if before is None or max(abs(timed.start - before.start), abs(timed.end - before.end)) > _CHANGED:
                 self._told[step] = timed
                 out.append(timed)
         return out
 
-    def _timed(self, at: float, step: str, span: _Span) -> Timed:
-        numbers = [number for number in self._numbers if span.start - 1 <= number.start <= span.end + 1]
-        counting = count(numbers)
-        until = span.end + (_AFTER if span.said_over else 0.0)
-        about = " ".join(word.text for word in self._words if span.start - 1e-3 <= word.start < until)
-        reports = [report for report in self._reports if report.step == step and report.start <= until]
-        said = max(map(said_times.said_seconds, (about, *(report.said for report in reports))))
-        return Timed(at, step, span.start, span.end, counting.reached, counting.slips, said)
+    def _spell(self, step: str, belief: Belief, over: bool) -> Spell | None:
+        """From when to when a step lasted; None where that is not known, or it goes on."""
+        kept = self._kept.get(step)
+        short = self._needed[step] - SLACK > belief.spell.end - belief.spell.start
+        sure = _LEFT if self._left(step, belief.spell.end) else _TOO_SHORT
+        if belief.over < _OVER or (short and not over and belief.short < sure):
+            return kept
+        return max(kept or belief.spell, belief.spell, key=lambda spell: spell.end - spell.start)
 
-    def _spans(self, step: str, over_at: float | None) -> list[_Span]:
-        """From when to when a step lasted, once for each time that it was begun."""
-        own = [report for report in self._reports if report.step == step]
-        begun = own
-        if step in self._from:
-            begun = [report for report in self._reports if report.step == self._from[step]]
-            begun = begun if own else []
-        spans = [self._kept[step]] if step in self._kept else []
-        for report in begun:
-            last = next((one for one in own if one.start >= report.start), None)
-            span = self._span(step, report, last or report, over_at)
-            spans += [span] if span else []
-        return spans
+    def _left(self, step: str, at: float) -> bool:
+        """Whether a step was reported from then on that needs this one."""
+        ends = next(sought.ends for sought in self.sought if sought.step == step)
+        return any(other in ends and start >= at - 1e-3 for other, start in self._reported)
 
-    def _span(self, step: str, begun: _Report, own: _Report, over_at: float | None) -> _Span | None:
-        """From when to when a step lasted that was begun with one report; None while it goes on."""
-        if begun is own and (before := self._before(own)) is not None:
-            return _Span(before, own.start, said_over=True)
-        if begun is not own and not said_times.goes_on(own.said):
-            # `they're dry now`: whoever reports such a step without more to come says that it is over.
-            return _Span(begun.start, own.start, said_over=True)
-        least = own.end if begun is own else own.start - 1e-3
-        over = min((mark for mark in self._said_over(step) if mark >= least), default=math.inf)
-        left = self._left(step, own)
-        end = min(over, left)
-        if end == math.inf:
-            if over_at is None:
-                return None
-            later = [start for start in self._spoken if start > own.end + _LATER]
-            end = later[-1] if later else max(over_at, own.end)
-        marks = [mark for mark in self._starts if begun.start <= mark < end]
-        # Who starts over has the last mark count.
-        return _Span(marks[-1] if marks and begun is own else begun.start, end, said_over=over <= left)
+    def _believed(self, ended: float | None = None) -> dict[str, Belief]:
+        """What is believed of each timed step now, or at the end of the attempt."""
+        if ended is None and self._beliefs:
+            return self._beliefs
+        now = ended if ended is not None else (self._words[-1].end if self._words else 0.0)
+        known = {step for step, _ in self._reported}
+        beliefs = believed(self.clauses(), self.sought, now, ended is not None, self._timely, SLACK, known)
+        if ended is None:
+            self._beliefs = beliefs
+        return beliefs
 
-    def _said_over(self, step: str) -> list[float]:
-        """When the student began to say that a step is over, in seconds."""
-        results = (mark for mark in self._results if not self._goes_on(mark)) if step in self._counted else ()
-        return [*self._overs, *results]
+    def clauses(self) -> list[Said]:
+        """What was said, with what was found out later: reports, and numbers that were misheard."""
+        out = []
+        for one in self._said:
+            steps = {step for step, at in self._reported if one.start - 1e-3 <= at < one.end}
+            if steps:
+                others = {step: min(chance, 1 - _REPORTED) for step, chance in one.chances.items()}
+                one = replace(one, chances=others | dict.fromkeys(steps, _REPORTED))
+            counting = goes_on_counting(self._numbers, one.start, one.end)
+            counting = counting or (not steps and goes_between(self._numbers, one.start, one.end))
+            one = replace(one, counting=counting)
+            out.append(one)
+        return out
 
-    def _goes_on(self, mark: float) -> bool:
-        """Whether the number said at `mark` was no result, since the next one follows it."""
-        said = [number for number in self._numbers if number.start >= mark - 1e-3][:2]
-        return len(said) == 2 and said[1].value == said[0].value + 1
+    def _count_in(self, spell: Spell) -> Count:
+        """What was counted aloud in a spell."""
+        first, last = spell.start - 1, spell.end + 1
+        numbers = [number for number in self._numbers if first <= number.start <= last]
+        return count(numbers, [word for word in self._words if first <= word.start <= last])
 
-    def _before(self, told: _Report) -> float | None:
-        """When a step began that is told of afterwards: when the words before were over; None for others."""
-        marks = (mark for mark in self._said_over(told.step) if told.start - 1e-3 <= mark <= told.end)
-        if not said_times.tells_afterwards(told.said) and next(marks, None) is None:
-            return None
-        before = max((word.end for word in self._words if word.end <= told.start), default=0.0)
-        silent = told.start - before >= _SILENCE
-        return before if silent or said_times.said_seconds(told.said) else None
+    def _timed(self, at: float, step: str, spell: Spell) -> Timed:
+        counting = self._count_in(spell)
+        return Timed(
+            at, step, spell.start, spell.end, counting.reached, counting.slips, self._said_of(step, spell)
+        )
 
-    def _left(self, step: str, own: _Report) -> float:
-        """When the student went on to what ends a step, in seconds; who says to start does not end it."""
-        ending = [
-            report
-            for report in self._reports
-            if report.step in self._ends[step]
-            and report.start > own.start
-            and not any(report.start <= mark <= report.end for mark in self._starts)
-        ]
-        if not ending:
-            return math.inf
-        first = min(ending, key=lambda report: report.start)
-        if step in self._needs.get(first.step, ()) or first.step in self._needed:
-            return first.start
-        # The step between them was not understood: most likely it is what was said before this one.
-        between = [start for start in self._spoken if own.end < start < first.start - 1e-3]
-        return between[-1] if between else first.start
+    def _said_of(self, step: str, spell: Spell) -> float:
+        """Seconds that a step is said to last; 0 where none are said."""
+        others = [belief.spell for id, belief in self._believed().items() if id != step]
+        before = max(
+            (other.end for other in others if other.over and other.end < spell.start), default=-math.inf
+        )
+        after = min((other.start for other in others if other.start > spell.end - 1e-3), default=math.inf)
+        until = min(spell.end + _AFTER, after)
+        return max(
+            (
+                one.length
+                for one in self.clauses()
+                if (one.end > spell.start - 1e-3 and one.start < until)
+                or (before < one.start < spell.start and one.chances.get(step, 0.0) >= _LIKELY)
+            ),
+            default=0.0,
+        )
 
 
-def _is_result(heard: Heard, silent: float) -> bool:
-    """Whether an utterance after `silent` seconds is no part of counting aloud."""
-    return silent >= _COUNTED_IN and len(counted(heard.words)) <= 1
+def _said(leaning: Leaning) -> Said:
+    """A clause as the clock sees it."""
+    words, text = leaning.clause.words, leaning.clause.text
+    return Said(
+        words[0].start,
+        words[-1].end,
+        leaning.chances,
+        leaning.alone,
+        False,
+        tuple(said_times.starts(words)),
+        tuple(said_times.overs(words)),
+        said_times.said_seconds(text),
+        said_times.tells_afterwards(text),
+        said_times.goes_on(text),
+        bool(amounts(text)),
+    )
+
+
+def _sought(procedure: Procedure, needed: Mapping[str, float]) -> tuple[Sought, ...]:
+    """What to look for, for each timed step."""
+    table = needs(procedure)
+    ends = _ends(table, needed)
+    out = []
+    for step in (step for step in procedure.steps if step.id in needed):
+        opener = step.time.from_ if step.time and step.time.from_ else step.id
+        others = frozenset(needed) - {step.id}
+        before = frozenset(table[opener])
+        counts = step.count is not None
+        out.append(Sought(step.id, opener, needed[step.id], counts, before, ends[step.id] - others, others))
+    return tuple(out)
 
 
 def _ends(table: Needs, timed: Collection[str]) -> dict[str, frozenset[str]]:
-    """The steps that end each timed step: all that need it, and the other timed ones."""
+    """The steps that end each timed step: all that need it, directly or not."""
     ends = {}
     for step in timed:
         above = {step}
         while more := {id for id, wanted in table.items() if above & set(wanted)} - above:
             above |= more
-        ends[step] = frozenset((above | set(timed)) - {step})
+        ends[step] = frozenset(above - {step})
     return ends

@@ -30,12 +30,20 @@ _BESIDE = FILLERS | frozenset(
     "mississippi hippopotamus alligator elephant steamboat second seconds and okay ok so now then".split()
 )
 """Words between numbers that are counted."""
+_FILLING = _BESIDE | {"one", "a", "thousand"}
+"""Words with which a second is filled."""
 _FEWEST = 3
 """Numbers that make a count."""
-_FARTHEST = 8.0
+_FARTHEST = 10.0
 """Seconds between two numbers of one count at most."""
 _ROOM = 1.6
 """Share of the usual time between two numbers from which there was time for another that was not heard."""
+_FIRST = 2
+"""The highest number with which a count begins."""
+_ONE = 1.2
+"""Seconds that a number lasts at most."""
+_MISHEARD = 4
+"""How much higher a number may be than the one before where others between them were misheard."""
 _STEPS = {1: 1.0, 2: 0.5, 3: 0.2, 0: 0.4, 5: 0.3, 10: 0.3}
 """What a number adds to a chain, by how much it is higher than the one before."""
 _SILENT = 0.1
@@ -89,13 +97,42 @@ def counted(words: Sequence[Word]) -> tuple[Number, ...]:
         place += max(length, 1)
     # Whoever fills each second with a word may take any: `one potato two potato`.
     filled = len(found) > 1 and len(set(others)) == 1 and len(others) <= len(found)
-    if len(others) > len(found) // 4 and not filled:
+    # Where numbers follow one another, what is between them may be one that was misheard.
+    most = len(found) // (4 if count(found) is NO_COUNT else 2)
+    if len(others) > most and not filled:
         return ()
     return tuple(replace(number, alone=len(found) == 1) for number in found)
 
 
-def count(numbers: Iterable[Number]) -> Count:
-    """The longest count in numbers that were heard one after the other, upwards or down to nothing."""
+def goes_on_counting(numbers: Sequence[Number], start: float, end: float) -> bool:
+    """Whether the numbers said then are part of a count; one alone is a result."""
+    said = [number for number in numbers if start - 1e-3 <= number.start < end]
+    if len(said) != 1:
+        return bool(said)
+    place = numbers.index(said[0])
+    before, after = numbers[:place][-1:], numbers[place + 1 : place + 2]
+    near = [pair for pair in ((*before, said[0]), (said[0], *after)) if len(pair) == 2]
+    begins = said[0].value <= _FIRST and not (before and said[0].start - before[0].end <= _FARTHEST)
+    return begins or any(
+        later.start - number.end <= _FARTHEST and abs(later.value - number.value) in _STEPS
+        for number, later in near
+    )
+
+
+def goes_between(numbers: Sequence[Number], start: float, end: float) -> bool:
+    """Whether words that are no number stand where one was left out of a count, and are as short as one."""
+    before = next((number for number in reversed(numbers) if number.end <= start + 1e-3), None)
+    after = next((number for number in numbers if number.start >= end - 1e-3), None)
+    if before is None or after is None or end - start > _ONE:
+        return False
+    return 1 < after.value - before.value <= _MISHEARD and after.start - before.end <= _FARTHEST
+
+
+def count(numbers: Iterable[Number], words: Sequence[Word] = ()) -> Count:
+    """The longest count in numbers that were heard one after the other, upwards or down to nothing.
+
+    A number is not taken to be left out where others of the `words` are, which may be it, misheard.
+    """
     heard = tuple(numbers)
     up = _chain(heard)
     down = [_down(number) for number in _chain([_down(number) for number in heard])]
@@ -103,7 +140,7 @@ def count(numbers: Iterable[Number]) -> Count:
     if len({number.value for number in chain}) < _FEWEST:
         return NO_COUNT
     reached = max(number.value for number in chain)
-    return Count(reached, chain[0].start, chain[-1].end, _slips(chain) if chain is up else ())
+    return Count(reached, chain[0].start, chain[-1].end, _slips(chain, words) if chain is up else ())
 
 
 def _down(number: Number) -> Number:
@@ -136,18 +173,32 @@ def _step(before: Number, number: Number) -> float | None:
     return _SILENT if number.value > before.value and not number.alone else None
 
 
-def _slips(chain: Sequence[Number]) -> tuple[str, ...]:
+def _slips(chain: Sequence[Number], words: Sequence[Word]) -> tuple[str, ...]:
     """What is said twice, and what is left out: not heard where there was no time to say it."""
     if median(later.value - number.value for number, later in pairwise(chain)) > 1:
         return ()  # counted by fives or tens
     usual = median(later.start - number.start for number, later in pairwise(chain))
+    heard = {number.value for number in chain}
     slips = []
     for number, later in pairwise(chain):
-        if later.value == number.value:
+        if later.value == number.value and (number.value - 1 in heard or number is chain[0]):
             slips.append(f"{number.value} twice")
-        elif later.value > number.value + 1 and later.start - number.start < _ROOM * usual:
+        at_once = later.start - number.start < _ROOM * usual and not _is_between(words, number, later)
+        if later.value > number.value + 1 and at_once and not _said_instead(chain, later.value):
             slips += [f"{value} left out" for value in range(number.value + 1, later.value)]
     return tuple(slips)
+
+
+def _said_instead(chain: Sequence[Number], value: int) -> bool:
+    """Whether a number stands twice, the first time most likely for the one before it, which was misheard."""
+    return sum(number.value == value for number in chain) > 1
+
+
+def _is_between(words: Sequence[Word], number: Number, later: Number) -> bool:
+    """Whether a word is said between two numbers that is none of those with which a second is filled."""
+    return any(
+        number.end - 1e-3 <= word.start < later.start - 1e-3 and word.text not in _FILLING for word in words
+    )
 
 
 def _counted(words: Sequence[str]) -> tuple[int, int]:

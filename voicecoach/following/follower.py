@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -40,8 +41,10 @@ PLAIN = -1.6
 """Fitness of the last clause from which it is a plain report."""
 BY_WORD = 2.0
 """How much likelier a step that must last becomes by a duration in the clause, in log odds."""
-ABOUT_AS_LIKE = 2.0
-"""Log odds by which one clause may be less like a step than another and still tell of it before that."""
+UNTOLD = 100
+"""Clauses that reported nothing that are kept: one of them may yet be found to have told of a step."""
+INFERRED = 4.0
+"""Log odds by which what the clock knows of a step outweighs what is usual at this point."""
 QUESTIONS = ("did i", "have i", "do i", "should i", "must i", "was i", "did we", "do we", "have we")
 """How a question about a step begins."""
 LIKE = 0.25
@@ -100,6 +103,17 @@ class Repeat:
 Finding = Report | Retraction | Remark | Repeat
 
 
+@dataclass(frozen=True, slots=True)
+class Leaning:
+    """What a clause may report."""
+
+    clause: Clause
+    chances: Mapping[str, float]
+    """Probability that it reports each step, by id, from where the attempt stood."""
+    alone: Mapping[str, float]
+    """The same from the words alone."""
+
+
 class Follower:
     """Follows one attempt at a procedure."""
 
@@ -132,7 +146,9 @@ class Follower:
         self._reported: set[str] = set()
         self._strongest: dict[str, tuple[float, Clause, int]] = {}
         self._untold: list[tuple[Evidence, Numbers, int]] = []
-        """Clauses since the last report that told nothing, with their utterances."""
+        """Clauses that reported nothing, with their utterances."""
+        self.leanings: list[Leaning] = []
+        """What each clause of the utterance heard last may report."""
 
     def hear(self, heard: Heard) -> list[Finding]:
         """What an utterance means for the procedure."""
@@ -146,42 +162,46 @@ class Follower:
 
         clauses = cut(words, lambda spans: self._fitness(weighed(spans)), CUT_COST)
         findings: list[Finding] = []
+        self.leanings = []
         for evidence, log_odds in weighed(clauses):
             tells = evidence.verbatim is not None or self._judge.tells(evidence.clause, self._written)
             if said_seconds(evidence.clause.text) and not any(overs(evidence.clause.words)):
                 log_odds = log_odds + BY_WORD * self._timed_and_open()
+            self._read = np.zeros(len(log_odds))
             found = self._take(evidence, log_odds, heard.utterance) if tells else []
-            if any(isinstance(finding, Report | Repeat) for finding in found):
-                self._untold = []
-            else:
-                self._untold.append((evidence, log_odds, heard.utterance))
+            self.leanings.append(self._leaning(evidence.clause, log_odds))
+            if not any(isinstance(finding, Report | Repeat) for finding in found):
+                self._untold = [*self._untold[-UNTOLD:], (evidence, log_odds, heard.utterance)]
             findings += found
         return findings
+
+    def _leaning(self, clause: Clause, log_odds: Numbers) -> Leaning:
+        """What the clause just taken may report."""
+        alone = np.exp(log_odds - np.logaddexp.reduce(log_odds))
+        chances, words = (dict(zip(self._ids, row.tolist(), strict=False)) for row in (self._read, alone))
+        return Leaning(clause, chances, words)
 
     def _timed_and_open(self) -> Numbers:
         """A one for each label that is a step that must last and was not reported."""
         reported = [id in self._reported for id in self._ids]
         return np.where([*reported, True], 0.0, self._timed)
 
-    def infer(self, steps: Collection[str], belief: float) -> list[Finding]:
-        """What it means that time went by, or was spoken of, as one of these steps takes it.
+    def infer(self, step: str, at: float, chance: float) -> list[Finding]:
+        """What it means that a step was begun at `at` seconds, with that chance, though no words report it.
 
-        The clause since the last report that is most like one of them may have told of it; `belief` is how
-        much likelier that is than its words alone make it, in log odds.
+        The clause that began the nearest to that, of those that told nothing, is taken to tell of it.
         """
-        places = [place for place, id in enumerate(self._ids) if id in steps and id not in self._reported]
-        if not places or not self._untold:
+        if step in self._reported or not self._untold:
             return []
-        odds = [float(log_odds[places].max() - log_odds[-1]) for _, log_odds, _ in self._untold]
-        # Of those that are about as like, the first: who has begun goes on talking of it.
-        first = next(place for place, one in enumerate(odds) if one >= max(odds) - ABOUT_AS_LIKE)
-        evidence, log_odds, utterance = self._untold[first]
+        place = self._ids.index(step)
+        near = min(
+            range(len(self._untold)), key=lambda one: abs(self._untold[one][0].clause.words[0].start - at)
+        )
+        evidence, log_odds, utterance = self._untold.pop(near)
         believed = log_odds.copy()
-        believed[places] += belief
-        found = self._take(evidence, believed, utterance)
-        if any(isinstance(finding, Report) for finding in found):
-            self._untold = []
-        return found
+        sure = math.log(chance / (1 - min(chance, 0.99)))
+        believed[place] = np.logaddexp.reduce(log_odds) + INFERRED + sure
+        return self._take(evidence, believed, utterance, inferred=True)
 
     def is_plain(self, text: str) -> bool:
         """Whether words end in a plain report of a step, so that there is no need to wait for more."""
@@ -229,10 +249,14 @@ class Follower:
         actions = self._expectation.actions
         return [step for step, action in enumerate(actions) if action == actions[place]]
 
-    def _take(self, evidence: Evidence, log_odds: Numbers, utterance: int) -> list[Finding]:
+    def _take(
+        self, evidence: Evidence, log_odds: Numbers, utterance: int, inferred: bool = False
+    ) -> list[Finding]:
         clause = evidence.clause
         before = self._tracker.done()
-        reported = self._tracker.weigh(log_odds, trust(clause.words))
+        # What is inferred does not come from its words.
+        reported = self._tracker.weigh(log_odds, 1.0 if inferred else trust(clause.words))
+        self._read = reported
         findings: list[Finding] = []
         best = int(reported.argmax())
         known = best < len(self._ids) and self._ids[best] in self._reported
@@ -245,7 +269,7 @@ class Follower:
             if gain > self._strongest.get(id, (0.0, clause, utterance))[0]:
                 self._strongest[id] = (gain, clause, utterance)
             _, said, number = self._strongest.get(id, (0.0, clause, utterance))
-            sure = after[place] >= SURE and trust(said.words) >= UNDERSTOOD
+            sure = after[place] >= SURE and (inferred or trust(said.words) >= UNDERSTOOD)
             if id not in self._reported and sure:
                 self._reported.add(id)
                 findings.append(Report(id, said, number, round(float(after[place]), 3)))
@@ -263,7 +287,9 @@ class Follower:
         if stage not in ("later", "undone", "avoiding", "mishap"):
             return []
         about = self._about(evidence, stage)
-        if stage == "undone" and about:
+        # `the twenty seconds have elapsed` is like what is said of a step left out, and is not.
+        timed = said_seconds(evidence.clause.text) or any(overs(evidence.clause.words))
+        if stage == "undone" and about and not timed:
             self._tracker.deny(self._ids.index(about), DENIED)
         return [Remark(stage, about, evidence.clause)]
 

@@ -8,8 +8,10 @@ from collections.abc import Iterator, Sequence
 from voicecoach.events import Word
 from voicecoach.following.numbers import amounts
 
-_LENGTH = re.compile(r"\b(seconds|secs|minutes?)\b")
-"""Units of time; one second is too short for a step, and mostly the second of something."""
+_LENGTH = re.compile(r"\b(seconds?(?! hand)|secs|minutes?)\b")
+"""Units of time."""
+_FEWEST = 5.0
+"""Seconds that may be said in the singular, as learners do; fewer are mostly the second of something."""
 _NO_LENGTH = (["beats"], ["breaths"], ["times"], ["wait"], ["just"], ["on"], ["me"])
 """What before `a minute` makes it a rate, or a way to say wait."""
 _LONGEST = 10.0
@@ -36,7 +38,7 @@ _OVER = re.compile(
     r"|\btime(?:'s| is) (?:up|over)\b"
     r"|\b(?:that's|that is|that was|that makes|there's|there goes|there went|it's been|it has been|been)"
     r"(?: my| the| a| one| about)*(?: full| whole)?(?: \w+){0,3} (?:seconds|minute)\b"
-    r"|\b(?:seconds|minute)(?:'s| is| are| have| has)? (?:up|over|done|passed|gone|gone by)\b"
+    r"|\b(?:seconds|minute)(?:'s| is| are| have| has)? (?:up|over|done|passed|elapsed|gone|gone by)\b"
     r"|\b(?:that's|that is|this is|for) (?:it )?long enough\b|\bthat's enough\b|\bthat'll do\b"
     r"|\b(?:that|it|which)(?: ought to| should| must| would|'ll|'d)(?: have)? (?:be|been)(?: about)?"
     r"(?: \w+){0,3} (?:seconds|minute)\b"
@@ -69,7 +71,9 @@ def said_seconds(text: str) -> float:
             words.pop()
         minute = unit[0].startswith("minute")
         number = _units_before(words, minute) + (0.5 if text[unit.end() :].startswith(" and a half") else 0)
-        if minute and number > _LONGEST:
+        if minute and not words and text[unit.end() :].startswith("'s"):
+            number = 1.0  # `minute's up`
+        if (minute and number > _LONGEST) or (unit[0] == "second" and number < _FEWEST):
             continue
         longest = max(longest, number * (60.0 if minute else 1.0))
     return longest
