@@ -3,10 +3,10 @@
     python -m tests.benchmarks.readings [--sound] [--human] [--voice NAME ...] [--every N] [--cores N]
         [--json] [--wrong]
 
-`tests/readings/tuned.yaml` and `aside.yaml` hold what students say and what they mean by
-it; the code is tuned on the first and never on the second. Printed, with 95% intervals, for each file as text
-and with --sound spoken clean by each voice and heard by sphinx, as in an attempt at a procedure with that
-reading (without what is only ever typed, such as `118/76`):
+Of the files in `tests/readings`, `tuned`, `tuned_latest`, `aside` and `aside_latest` hold what students say
+and what they mean by it; the code is tuned on the first two and never on the others. Printed, with 95%
+intervals, for each file as text and with --sound spoken clean by each voice and heard by sphinx, as in an
+attempt at a procedure with that reading (without what is only ever typed, such as `118/76`):
 
 - right: the share found with value and unit as labelled, or with nothing found where nothing is recorded
 - wrong unit: how many are accepted with a unit that was not said; none may be
@@ -42,7 +42,7 @@ from voicecoach.readings.taking import found, recorded
 from voicecoach.records.intervals import wilson
 
 FOLDER = Path(__file__).parents[1] / "readings"
-FILES = {name: FOLDER / f"{name}.yaml" for name in ("tuned", "aside")}
+FILES = {name: FOLDER / f"{name}.yaml" for name in ("tuned", "tuned_latest", "aside", "aside_latest")}
 PROCEDURES = {
     "pulse": "pulse-breaths",
     "breaths": "pulse-breaths",
@@ -237,7 +237,7 @@ def main(
         for speaker in speakers:
             result[f"{name} {speaker}"] = figures([one for one in spoken if one.voice == speaker])
         for one in checked:
-            if wrong and name == "tuned" and not one.right:
+            if wrong and name.startswith("tuned") and not one.right:
                 print(f"{one.said.of} {one.voice}: {one.said.say} | {one.heard}")
     if human:
         from tests.benchmarks import said_by_people

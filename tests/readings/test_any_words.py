@@ -13,8 +13,11 @@ from voicecoach.readings.taking import completed, doubt, found, question, record
 
 _PLAIN = yaml.safe_load(Path(__file__).with_name("tuned.yaml").read_text("utf-8"))
 READINGS = [Reading.model_validate(reading) for reading in _PLAIN["readings"].values()]
-WORDS = sorted({word for one in _PLAIN["said"] for word in one["say"].lower().split()})
-"""Every word that students say there."""
+HEARD = (
+    "to too for ate won owe i'm pointed points beets mel emil of or ever over point oh in out than if".split()
+)
+WORDS = sorted({word for one in _PLAIN["said"] for word in one["say"].lower().split()} | {*HEARD})
+"""Every word that students say there, and some that are heard for others."""
 
 
 @given(st.lists(st.sampled_from(WORDS), max_size=9).map(" ".join), st.sampled_from(READINGS))

@@ -15,6 +15,7 @@ TUNED = [
     ("tuned", 200, 0.995),
     ("tuned_more", 400, 0.99),
     ("tuned_rounds", 790, 0.985),
+    ("tuned_latest", 1800, 0.985),
 ]
 """Files, how many phrasings each has at least, and of what share exactly what was meant must be heard."""
 

@@ -62,6 +62,13 @@ CORRECTED = [
     one(PULSE, "i record seventy six and will check it again at two", 76),
     pair("one twenty over seven no over eighty", 120, 80),
     nothing(PRESSURE, "one twenty over eighty scratch that"),
+    one(PULSE, "i counted seventy but the watch stopped so i counted again and got seventy four", 74),
+    one(PULSE, "i said ninety four out loud but wrote down forty nine it's ninety four", 94),
+    one(BALANCE, "plus fifty nuh uh minus fifty", -50),
+    one(BALANCE, "plus one fifty er minus one fifty", -150),
+    one(BREATHS, "eighteen no i missed one nineteen", 19),
+    pair("one forty over seventy nine it has to be even so seventy eight", 140, 78),
+    nothing(URINE, "i'd guess three hundred but let me pour it"),
 ]
 TIMES = [
     one(PULSE, "i write seventy six at nine fifteen", 76),
@@ -84,6 +91,46 @@ TIMES = [
     nothing(PULSE, "my watch says ten to six i start counting"),
     nothing(PULSE, "the watch shows ten after nine"),
     nothing(PULSE, "it's the twenty sixth of november twenty twenty five"),
+    nothing(URINE, "empty at 0600, 1400 and 2200"),
+    nothing(INTAKE, "trays at seven thirty twelve and five"),
+    one(TEMPERATURE, "still at one hundred and two", 102),
+    pair("one thirty six over seventy eight lower than last tuesday's one fifty over ninety", 136, 78),
+    one(WEIGHT, "one forty five today you were one forty six on monday", 145),
+]
+SPOKEN_OF = [
+    nothing(INTAKE, "she'll get another eight ounces with her pills"),
+    nothing(INTAKE, "i'll bring her eight ounces of water in a bit"),
+    nothing(INTAKE, "he asked for sixteen ounces of soda"),
+    nothing(INTAKE, "that's two forty if he drinks the whole thing"),
+    nothing(INTAKE, "if she drinks the other half it'll be two forty"),
+    nothing(MEAL, "she needs at least half for her insulin"),
+    nothing(MEAL, "he'll eat fifty percent if you sit with him"),
+    nothing(PULSE, "a pulse of seventy five would be average"),
+    nothing(PULSE, "her pacemaker is set at seventy"),
+    nothing(BREATHS, "babies breathe forty times a minute"),
+    nothing(BREATHS, "take ten slow breaths for me"),
+    nothing(PRESSURE, "the doctor wants to know if it's over one forty over ninety"),
+    nothing(PRESSURE, "the last aide wrote one forty over eighty eight"),
+    one(URINE, "i will take three hundred twenty five", 325),
+    one(INTAKE, "it'll be three sixty milliliters for the shift", 360, "mL"),
+    one(INTAKE, "she could only drink one twenty", 120),
+]
+THINGS = [
+    nothing(URINE, "this jug is for a thousand so i don't fill it higher"),
+    nothing(URINE, "this hat measures up to eight hundred"),
+    nothing(URINE, "the marks go up in twenty five milliliter steps"),
+    nothing(URINE, "there's ten milliliters of water in the balloon"),
+    nothing(WEIGHT, "the lift is rated at six hundred pounds"),
+    nothing(WEIGHT, "his shoes weigh like three pounds"),
+    nothing(WEIGHT, "a wet diaper weighs two pounds"),
+    nothing(WEIGHT, "she's two pounds over yesterday"),
+    nothing(INTAKE, "this popsicle's two ounces"),
+    nothing(INTAKE, "these shakes are eight ounces each"),
+    nothing(INTAKE, "an eight ounce glass is two forty"),
+    nothing(INTAKE, "a carton of milk is two forty"),
+    one(WEIGHT, "two oh one that's three pounds heavier than yesterday", 201),
+    one(WEIGHT, "one fifty since the wheelchair is forty and both are one ninety", 150),
+    one(URINE, "the jug is at four twenty five", 425),
 ]
 NO_VALUES = [
     nothing(PULSE, "i go to room two oh four"),
@@ -152,6 +199,16 @@ WORKED_OUT = [
     nothing(INTAKE, "two four ounce glasses"),
     nothing(INTAKE, "served two hundred forty"),
     nothing(BALANCE, "intake fifteen hundred output thirteen hundred"),
+    one(INTAKE, "one eighty cause she had two forty and left sixty", 180),
+    one(URINE, "three fifty because five hundred was in the jug and one fifty of that was rinse water", 350),
+    one(INTAKE, "oj 120, milk 240, coffee 180 = 540", 540),
+    one(BALANCE, "she took in three fifty more than she put out", 350),
+    one(BALANCE, "she put out two hundred more than she drank", -200),
+    one(BALANCE, "intake was two hundred less than output", -200),
+    one(BALANCE, "his output is ahead of intake by three hundred", -300),
+    one(BALANCE, "one hundred more in than out", 100),
+    one(BALANCE, "nine hundred in nine hundred out it's a wash", 0),
+    one(BALANCE, "eight fifty minus nine hundred minus fifty", -50),
 ]
 OTHER_WORDS = [
     pair("one eighteen seventy six", 118, 76),
@@ -160,6 +217,12 @@ OTHER_WORDS = [
     pair("first i hear at one eighteen then it go away at sixty six", 118, 66),
     pair("i start hearing it at one twenty six and it's gone at eighty two", 126, 82),
     pair("one eighteen systolic seventy six diastolic", 118, 76),
+    pair("one twenty six above and seventy eight below", 126, 78),
+    pair("one forty up top and eighty two underneath", 140, 82),
+    pair("i get one twenty six for the top and the bottom is seventy", 126, 70),
+    pair("one sixteen again over seventy four", 116, 74),
+    one(PULSE, "apical 66 full min", 66),
+    one(BREATHS, "nineteen of them breaths", 19, "breaths/min"),
     one(TEMPERATURE, "ninety eight six", 98.6),
     one(TEMPERATURE, "fahrenheit ninety eight point four", 98.4, "degF"),
     one(TEMPERATURE, "thirty seven point five that's celsius", 37.5, "degC"),
@@ -173,7 +236,8 @@ OTHER_WORDS = [
 
 
 @pytest.mark.parametrize(
-    ("wanted", "said", "expected"), [*CORRECTED, *TIMES, *NO_VALUES, *SEVERAL, *WORKED_OUT, *OTHER_WORDS]
+    ("wanted", "said", "expected"),
+    [*CORRECTED, *TIMES, *SPOKEN_OF, *THINGS, *NO_VALUES, *SEVERAL, *WORKED_OUT, *OTHER_WORDS],
 )
 def test_the_value_is_told_from_all_else_that_is_said(
     wanted: Reading, said: str, expected: Amount | None

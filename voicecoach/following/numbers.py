@@ -25,20 +25,24 @@ _TENS = {
     for place, word in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), start=2)
 }
 _DIGITS = {word: value for word, value in _ONES.items() if value <= 9} | {str(n): n for n in range(10)}
-_BETWEEN = (["over"], ["on"], ["by"], ["slash"], ["upon"], ["on", "top", "of"])
-_LOOSE = frozenset("about like maybe even flat exactly a the probably i think say".split())
+_BETWEEN = (["over"], ["between"], ["on"], ["by"], ["slash"], ["upon"], ["on", "top", "of"])
+_LOOSE = frozenset(
+    "about like maybe even flat exactly a the probably i think say again now still both times".split()
+)
 """Words that may stand beside `over` in a pair: `one hundred even over about sixty`."""
 _PARTS = {
     "half": 0.5, "halves": 0.5, "quarter": 0.25, "quarters": 0.25, "fourth": 0.25, "fourths": 0.25,
     "third": 1 / 3, "thirds": 1 / 3, "tenth": 0.1, "tenths": 0.1,
 }  # fmt: skip
 _OPERATORS = frozenset(("times", "minus", "plus", "less"))
-_OF_PART = frozenset("of the a an her his their my your it only gone eaten today so that's and but".split())
+_OF_PART = frozenset(
+    "of the a an her his their my your it is only gone eaten today so that's and but".split()
+)
 """Words after which `a third` and the like are numbers; they are none in `the quarter past`."""
 _NOT_OF_HALF = frozenset("past after full empty hour minute way through dozen inch sitting open".split())
 """Words after which `half` is none."""
 _PERIODS = frozenset("second seconds sec minute minutes min hour hours day days week weeks".split())
-_NUMBER_IS = re.compile(rf"\b({'|'.join((*_ONES, *_TENS, 'hundred'))})'s\b")
+_NUMBER_IS = re.compile(rf"\b({'|'.join((*_ONES, *_TENS, 'hundred', 'half', 'quarter'))})'s\b")
 """As in `sixty seven's her pulse`."""
 _POINT = ("point", "dot", "decimal", "comma")
 _ADJECTIVES = frozenset("ounce milliliter millilitre liter litre ml oz cc".split())
@@ -141,8 +145,11 @@ def single(words: Sequence[str]) -> list[Placed]:
             if between in ([], ["is"], ["are"], ["was"], ["were"]):
                 # The noun of the next number: `seventy six breaths sixteen`.
                 length, unit = 0, ""
+        if after and end + length == after[0] and words[end] == words[max(0, start - 2)] == "in":
+            # `in kilos seventy two in pounds one sixty`
+            length, unit = 0, ""
         more, part = _and_part(words[end + length :]) if unit and value == int(value) else (0, 0.0)
-        signed = _signed(words, start, out[-1].end if out else 0)
+        signed = _signed(words, start, value + part, out)
         value = -value - part if signed else value + part
         out.append(Placed(Amount((value,), unit), start - signed, end + length + more))
     return out
@@ -165,15 +172,26 @@ def _said_again(words: Sequence[str], numbers: Sequence[tuple[int, int, float]])
     return len(digits) > 1 and float("".join(digits)) in [value for _, _, value in numbers]
 
 
-def _signed(words: Sequence[str], start: int, before: int) -> bool:
-    """Whether the number is below zero; `minus` right after another number takes away."""
+def _signed(words: Sequence[str], start: int, value: float, earlier: Sequence[Placed]) -> bool:
+    """Whether the number is below zero; `minus` right after another number takes away.
+
+    Not in `eight fifty minus nine hundred minus fifty`, where the last is the result, nor in `plus fifty
+    minus fifty`, where it puts right.
+    """
     sign = words[start - 1] if start else ""
-    return sign == "negative" or (sign == "minus" and (start - 1 > before or not before))
+    if sign != "minus" or not earlier or start - 1 > earlier[-1].end:
+        return sign in ("minus", "negative")
+    last = earlier[-1]
+    before = words[last.start - 1] if last.start else ""
+    if before in ("plus", "positive"):
+        return last.amount.values == (value,)
+    result = earlier[-2].amount.values[0] - last.amount.values[0] if len(earlier) > 1 else 0.0
+    return before == "minus" and result == -value
 
 
 def _unit_after(words: Sequence[str], value: float) -> tuple[int, str]:
     """How many words right after a number are its unit, and the unit."""
-    between = ("in", "of", "full", "a", "an") if value < 1 else ("in", "of", "full")
+    between = ("in", "of", "full", "them", "those", *(("a", "an") if value < 1 else ()))
     skipped = next((index for index, word in enumerate(words) if word not in between), len(words))
     length, unit = unit_at(words[skipped:])
     if not length or (skipped and len(words[skipped]) == 1):
@@ -355,8 +373,12 @@ def _rest(words: Sequence[str], below: Callable[[Sequence[str]], tuple[int, floa
     """What follows `hundred` or `thousand`: `and twenty five`, `twenty five`, `oh five` or nothing."""
     joined = 1 if words[:1] in (["and"], ["oh"]) else 0
     length, value = below(words[joined:])
-    # In `between one hundred and one twenty five` another number begins, in `and six tenths` a part.
-    if joined and words[0] == "and" and _hundreds(words[joined:])[1] >= 100 > value:
+    if words[joined + length : joined + length + 1] == ["hundred"]:
+        # `sixteen hundred four hundred`
+        length, value = 0, 0.0
+    # In `between one hundred and one twenty five`, `two hundred one ninety` another number begins,
+    # in `and six tenths` a part.
+    if (words[:1] == ["and"] or 0 < value < 10) and _hundreds(words[joined:])[1] >= 100 > value:
         return 0, 0.0
     if words[joined + length : joined + length + 1] and words[joined + length] in _PARTS:
         return 0, 0.0

@@ -8,12 +8,13 @@ from itertools import pairwise
 
 from voicecoach.following.numbers import Amount, Placed
 from voicecoach.procedure.model import Reading
+from voicecoach.readings.sense import sensible_in_any
 from voicecoach.readings.units import same_kind
 
 
 def as_meant(reading: Reading, places: Sequence[Placed], words: Sequence[str]) -> list[Placed]:
     """The numbers among words as that reading means them: `ninety eight six`, `one eighty one twenty`."""
-    places = _tens_and_ones(places, words)
+    places = [_without_one(reading, place, words) for place in _tens_and_ones(places, words)]
     if reading.unit in ("degF", "degC"):
         return _with_tenths(places, words)
     if same_kind(reading.unit, "mL"):
@@ -21,6 +22,18 @@ def as_meant(reading: Reading, places: Sequence[Placed], words: Sequence[str]) -
     if same_kind(reading.unit, "kg"):
         return _with_smaller(places, words)
     return [_of_a_hundred(place) for place in places] if reading.unit == "%" else places
+
+
+_BEFORE_ONE = frozenset("missed skipped that this last first lost finished ate another extra other".split())
+
+
+def _without_one(reading: Reading, place: Placed, words: Sequence[str]) -> Placed:
+    """A number out of `i missed one nineteen`, where a hundred more would be out of all sense."""
+    rest = replace(place.amount, values=(place.amount.values[0] - 100,))
+    begins = place.start and words[place.start] == "one" and words[place.start - 1] in _BEFORE_ONE
+    if not begins or not 110 <= place.amount.values[0] < 200 or sensible_in_any(reading, place.amount):
+        return place
+    return replace(place, amount=rest, start=place.start + 1) if sensible_in_any(reading, rest) else place
 
 
 _SMALLER = {("lb", "oz"): 16, ("kg", "g"): 1000}
@@ -79,23 +92,24 @@ def _with_tenths(places: Sequence[Placed], words: Sequence[str]) -> list[Placed]
         if (
             last
             and list(words[last.end : place.start]) in ([], ["and"])
-            and not last.amount.unit
+            and (not last.amount.unit or 0 < place.amount.values[0] < 1)
             and 30 <= (whole := last.amount.values[0]) <= 110
             and whole == int(whole)
-            and (tenths := place.amount.values[0]) in range(10)
+            and ((tenths := place.amount.values[0]) in range(10) or 0 < tenths < 1)
         ):
-            amount = Amount((whole + tenths / 10,), place.amount.unit)
+            more = tenths if 0 < tenths < 1 else tenths / 10
+            amount = Amount((whole + more,), place.amount.unit or last.amount.unit)
             out[-1] = Placed(amount, last.start, place.end)
         else:
-            out.append(_of_degrees(place))
+            out.append(_of_degrees(place, words))
     return out
 
 
-def _of_degrees(place: Placed) -> Placed:
+def _of_degrees(place: Placed, words: Sequence[str]) -> Placed:
     """A number of degrees out of `one oh one two`, and out of `almost a hundred ninety nine point nine`."""
     value = place.amount.values[0]
     for other in (value / 10, value - 100):
-        if value > 112 and 85 <= other <= 112:
+        if words[place.start] == "one" and value > 112 and 85 <= other <= 112:
             return replace(place, amount=replace(place.amount, values=(round(other, 6),)))
     return place
 

@@ -1,102 +1,75 @@
-"""Numbers of somebody else or another day, and those only spoken of: `if it's over one sixty`."""
+"""Numbers of somebody or something else, or of another day: `my mom's was one sixty`."""
 
 from __future__ import annotations
 
 import re
 
 from voicecoach.readings.mentions import Mention
+from voicecoach.readings.unreal import is_unreal
 
 _PERSON = (
-    r"(?:guy|lady|man|woman|fella|fellow|gentleman|resident|patient|person|client|roommate|neighbor|bed|side"
-    r"|room|girl|boy|one|dude)"
+    r"(?:guy|lady|man|woman|fella|fellow|gentleman|resident|patient|client|person|roommate|neighbor|bed|side"
+    r"|room|girl|boy|one|dude|aide|nurse|student)"
 )
 _SOMEBODY_ELSE = re.compile(
-    r"\b(?:i (?:weigh|weighed|was|drank|ate|had one|once)"
-    r"|(?:my|our|his|her) (?:own|mom|mother|dad|father|husband|wife|sister|brother|son|daughter|kids?"
-    r"|friend|aunt"
-    r"|uncle|cousin|grand\w+|boyfriend|girlfriend|dog|cat|horse|cow|calf|baby|phone|watch)(?:'s)?"
-    rf"|mine|(?:the )?(?:other|next|last|previous|first) {_PERSON}(?:'s)?|roommate(?:'s)?|neighbor(?:'s)?"
-    r"|next door(?:'s)?|across the hall|down the hall|before you|somebody else(?:'s)?|someone else(?:'s)?"
-    r"|(?:evaluator|instructor|teacher|partner)(?:'s)?|(?:a|some) (?:fella|guy|lady|man|woman|patient"
-    r"|resident))"
-    r" (?:(?!this|here|hers|his|today|you|yours|she|he|she's|he's)[a-z']+ )*$"
-)
-_OF_SOMEBODY_ELSE = re.compile(
-    rf"^(?:\w+ ){{0,3}}?(?:was|is|that's|for|from|in|of) (?:for )?(?:the )?(?:other|next|last"
-    rf"|previous) {_PERSON}\b"
+    r"\b(?:i (?:weigh|weighed|was|drank|ate|hit|ran|had one|once)"
+    r"|(?:my|our|his|her) (?:own|mom|mother|dad|father|husband|wife|sister|brother|son|daughter|kids?|friend"
+    r"|aunt|uncle|cousin|grand\w+|\w+friend|dog|cat|horse|cow|calf|baby|phone|watch"
+    r"|fitbit)(?:'s)?(?: says i'm)?"
+    rf"|mine|(?:the )?(?:other|next|last|previous|first) {_PERSON}(?:'s)?"
+    r"|(?:roommate|neighbor|next door|some(?:body|one) else|evaluator|instructor|teacher|partner)(?:'s)?"
+    r"|(?:grandma|grandpa|mom|mama|dad|nana|granny)(?:'s)?(?= (?:was|had|runs|used) )"
+    r"|(?:across|down) the hall|before you|(?:a|some) (?:fella|guy|lady|man|woman|patient|resident)"
+    r"|(?:night|day|evening) shift(?= (?:got|had|wrote|charted|emptied|said|left|recorded)))"
+    r" (?:(?!(?:this|here|hers|his|today|you|yours|she|he|it|i)(?:'\w+)? )[a-z']+ )*$"
 )
 _THING = re.compile(
-    r"\b(?:chair|wheelchair|walker|sling|blankets?|robe|boots|shoes|clothes|brace|cast|linens?|pad)(?:'s"
-    r"| alone)? "
-    r"(?:(?:is|are|was|were|weigh|weighs|weighed|itself|about|at|runs) )+$"
+    r"\b(?:chair|wheelchair|walker|sling|lift|blankets?|robe|coat|boots|shoes|clothes|brace|cast|linens?|pad"
+    r"|tank|purse|bag|sheets?)(?:'s|(?= (?:is|are|was|were|alone|by|weighs?|weighed|adds?|runs|has|have) )) "
+    r"(?:(?:is|are|was|were|weighs?|weighed|itself|by|alone|add|adds|a|good|like|about|at|runs|has|have|to|be"
+    r"|must|rated) )*$"
+    r"|\b(?:his|her|my|your|the|this|that|these|those|a|an) (?:[\w']+ ){0,2}?"
+    rf"(?!(?:{_PERSON}|who|\w+er|he|she|today|now) )\w+ weigh(?:s|ed)? "
+    r"(?:(?:like|about|maybe|only|a|good|in|at|around) )*$"
 )
-_CONDITION = re.compile(
-    r"(?<!\bsure )(?<!\bsee )(?<!\bknow )(?<!\bcheck )(?<!\bwonder )(?<!\bask )(?<!\bas )\b(?:if|unless"
-    r"|in case"
-    r"|whether) (?!i (?:read|look|bend|hold|round|add|take|do)|you ask|i'm)"
-    r"(?:(?!no |okay |yeah |yes |wait |then )[a-z']+ )*$"
-    r"|\bi(?:'d| would) (?:drink|eat|weigh|be|love|hate|take|want|expect|think)\b.*$"
-    r"|(?<!that )(?<!it )(?<!which )(?<!so )\b(?:could|would|might|may) (?:drink|eat|weigh|be|hold|have|go"
-    r"|get) "
-    r"(?:[a-z']+ ){0,2}$"
-    r"|\b(?:when|once|until|till|before) (?:it|she|he|they|that|the \w+|her \w+|his \w+) (?:gets?|reaches"
-    r"|hits|goes|is"
-    r"|drops|falls) (?:up |down |all )?(?:to|above|below|over|under|past|at|about|the|near)\b.*$"
-)
-_LIMIT = re.compile(
-    r"(?<!is )(?<!are )(?<!looks )\bnormal(?:ly)? (?:\w+ ){0,3}"
-    r"(?:is|are|was|means|runs|should|goes|from|under|below|up|at) "
-    r"|(?<!is )(?<!are )(?<!looks )(?<!above )(?<!below )(?<!than )(?<!not )\bnormal(?:ly)? $"
-    r"|\bshould be (?:between|under|over|about|around|at least|in) "
-    r"|\b(?:goal|target|usual|usually|typical|typically|expected|baseline|supposed|average|limit|limited"
-    r"|restrict\w*|order|orders|ordered|allowed|allowance|cutoff|threshold|max|maximum|minimum|at most"
-    r"|no more than|cleared for|has to be|have to be|must be|needs to be) "
-    r"|\b(?:anything|anyone|anybody|wants? (?:it|her|him|them)|report|tell \w+|call \w+|call the nurse) "
-    r"(?:\w+ )?(?:above|over|under|below|at|up to|more than|less than|higher than|lower than) "
-    r"|\b(?:wants?|needs?|trying|try|has|have|supposed) (?:(?:it|her|him|them|this|me|you) )?to "
-    r"(?:be|put out|drink|stay|weigh|have|get|make|void|pee|eat|take|keep|lose|gain|reach)\b.*$"
-    r"|\b(?:encourag\w+|remind\w*|ask\w*|help\w*|push\w*|get) (?:him|her|them|you) to \w+ (?:\w+ )?$"
-    r"|\bshould (?:drink|have|get|take|weigh) |\bwithin (?:about )?$|\b(?:goes|only goes) up to $"
-    r"|\b(?:only goes to|goes only to|maxes out at|tops out at|rated for|rated to|good for"
-    r"|good to) (?:about )?$"
-    r"|\b(?:keep\w*|make sure|nobody|no one|stay\w*|shake\w*|notify|watch for|alert|call) (?:\w+ ){0,6}?"
-    r"(?:above|over|under|below|at|up to|more than|less than|higher than|lower than) $"
-)
+"""What is not the resident, and what it weighs."""
+_WEEKDAY = r"(?:mon|tues|wednes|thurs|fri|satur|sun)day"
+_LAST = rf"last (?:time|week|month|night|shift|visit|year|{_WEEKDAY})(?:'s)?"
 _ANOTHER_DAY = re.compile(
-    r"\b(?:yesterday|yesterday's|previous|previously|used to|admission|admitted|adm|admit|ago"
-    r"|last (?:time|week|month|night|shift|visit|year|one|reading|check|entry|weight"
-    r"|monday|tuesday|wednesday|thursday|friday|saturday|sunday|i checked)"
-    r"|(?:chart|care plan|record|records|file|kardex|flow sheet|board) (?:says|said|has|had|shows|showed"
-    r"|lists|listed)"
-    r"|on (?:mon|tues|wednes|thurs|fri|satur|sun)day (?:it|she|he|they|her weight|his weight) (?:was|had)) "
+    rf"\b(?:yesterday(?:'s)?|{_LAST}|last (?:one|reading|check|entry|weight|i checked)|previous"
+    rf"|previously|used to"
+    r"|admission|admitted|adm|admit|ago"
+    r"|(?:chart|care plan|records?|file|kardex|flow sheet|board|tag|sign|sticker|book) (?:says|said|has"
+    r"|had|shows|showed|lists"
+    r"|listed)"
+    rf"|on {_WEEKDAY} (?:it|she|he|they|her weight|his weight) (?:was|had)) "
 )
 _ANOTHER_DAY_AFTER = re.compile(
-    r"^(?:(?:from|on|at|was|back) )?(?:yesterday|last (?:time|week|month|night|shift|visit|year)|admission"
-    r"|the day before"
-    r"|these days|nowadays|most days|at home|at the (?:clinic|doctor's|hospital)"
-    r"|(?:a|an|one|two|\w+) (?:hour|day|week|month|year)s? ago) "
+    rf"^(?:(?:from|on|at|was|back) )?(?:yesterday|{_LAST}|admission|(?<=on ){_WEEKDAY}|the day before"
+    r"|in the (?:army|navy|service|war)|in (?:high school|college)|when (?:she|he|i) was (?!up|rest|lying"
+    r"|sit|stand)"
+    r"|back (?:when|then|in)|these days|nowadays|most days|at home|at the (?:clinic|doctor's|hospital)"
+    r"|\w+ (?:hour|day|week|month|year)s? ago) "
 )
 _COMPARED = re.compile(
-    r"\b(?:since (?:\w+ )*?|(?:than|from|as|like|over|what (?:he|she|they|it) \w+) )"
+    r"\b(?:since (?:[\w']+ )*?|(?:than|from|as|like|over|what (?:he|she|they|it) \w+) )"
     r"(?:yesterday|last (?:night|time|week|month|visit|shift)) "
 )
 """A day with which a number is compared that comes after: `two pounds more than yesterday one forty`."""
-_DAY = re.compile(r"\b(?:yesterday|today|now|last (?!night)\w+) ")
-_TODAY = re.compile(r"\b(?:today|now|today's) ")
+_TODAY = re.compile(r"(?<!^)\b(?:today|now|today's) |^(?:today|now|today's) (?:it|he|she)\b")
 
 
 def is_elsewhere(mention: Mention) -> bool:
-    """Whether it is somebody else's, of another day, what is normal, or what would be."""
+    """Whether it is somebody else's, a thing's or of another day, or only spoken of."""
     near = _COMPARED.sub("", mention.near)
-    if mention.earlier and near == mention.lead and not _DAY.search(mention.before_earlier):
+    if mention.earlier and near == mention.lead:
         # `one forty last week one forty two today`
         near = _ANOTHER_DAY_AFTER.sub("", near)
+    thing = _THING.search(near)
     return bool(
-        _LIMIT.search(near)
-        or _ANOTHER_DAY.search(near)
-        or (_ANOTHER_DAY_AFTER.match(mention.trail) and not _TODAY.search(mention.lead))
+        _ANOTHER_DAY.search(near)
+        or (_ANOTHER_DAY_AFTER.match(mention.trail) and not _TODAY.search(mention.lead.split(" and ")[-1]))
         or _SOMEBODY_ELSE.search(near)
-        or _OF_SOMEBODY_ELSE.match(mention.trail)
-        or _THING.search(near)
-        or _CONDITION.search(near)
+        or (thing and not (mention.earlier and near == mention.lead and not thing.start()))
+        or is_unreal(mention, near)
     )

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from voicecoach.following.numbers import single
 from voicecoach.procedure.model import Reading
-from voicecoach.readings.mentions import Mention
+from voicecoach.readings.mentions import Mention, text
 
 _NOUNS = {
     "pulse": "pulse pulses heart heartbeat heartbeats heartrate hr beat beats bpm radial apical brachial",
@@ -21,14 +21,16 @@ _NOUNS = {
     "intake": "intake drank drink drinks drunk drinking fluids fluid swallowed",
     "meal": "meal ate eat eats eaten food",
     "balance": "balance difference net bal",
-    "oxygen": "oxygen saturation sat sats spo oximeter ox",
+    "oxygen": "cannula oxygen saturation sat sats spo oximeter ox",
     "sugar": "glucose",
     "pain": "pain",
-    "bath": "bath bathwater shower tub",
+    "medicine": "lasix insulin metoprolol tylenol saline antibiotic antibiotics dose iv",
+    "bath": "bath bathwater shower tub outside",
 }
 _KIND = {noun: kind for kind, nouns in _NOUNS.items() for noun in nouns.split()} | {
     "put out": "output", "puts out": "output", "took in": "intake", "takes in": "intake", "b p": "pressure",
-    "h r": "pulse", "blood sugar": "sugar",
+    "h r": "pulse", "blood sugar": "sugar", "bladder scan": "bladder",
+    "i v": "medicine",
 }  # fmt: skip
 _BY_UNIT = {
     "beats/min": "pulse", "breaths/min": "breathing", "mmHg": "pressure", "lb": "weight", "kg": "weight",
@@ -43,7 +45,8 @@ _LINK = (
     r"(?:rate|is|was|are|were|be|of|at|as|count|counts|counted|today|now|read|reads|reading|came|comes|to|out"
     r"|equals|a|an|the|her|his|my|your|their|about|around|it|it's|that's|down|up|says|shows|only|just|total"
     r"|in"
-    r"|looks|like|for|this|morning|number|regular|strong|being|has|been|then|recorded|charted|noted|high|low"
+    r"|so far|on|looks|like|for|this|morning|number|regular|strong|being|has|been|then|recorded|charted"
+    r"|noted|high|low"
     r"|really)"
 )
 """Words that may stand between a noun and its number."""
@@ -59,6 +62,8 @@ _LETTER = re.compile(r"(?:^|(?<!\bb)(?<!\bh)(?<!\br) )(?P<letter>[prtio]) $")
 """How vitals are typed: `P 92 R 18`."""
 _NAMED_BEFORE = re.compile(rf"{_NOUN} (?:and )?")
 _IN_OR_OUT = re.compile(r"(?:^|\b(?:and|the|his|her) )(?P<way>in|out) (?:(?:was|is|were) )?$")
+
+_WAY_AFTER = re.compile(r"(?P<way>in|out) (?:$|(?:and|so|minus|less|then|but|is|makes) )")
 
 
 def kinds(reading: Reading) -> frozenset[str]:
@@ -82,7 +87,7 @@ def kind(mention: Mention) -> str:
         after
         and mention.earlier
         and _NAMED_BEFORE.fullmatch(mention.lead)
-        and not mention.before_earlier.strip()
+        and not re.search(rf"\b(?:{_NOUN}|o) ", mention.before_earlier)
     ):
         # `sixty eight pulse twenty resps`
         return _KIND[after["noun"]]
@@ -90,10 +95,17 @@ def kind(mention: Mention) -> str:
         return _KIND[found["noun"]]
     if found := _IN_OR_OUT.search(mention.lead):
         return "intake" if found["way"] == "in" else "output"
+    if (found := _WAY_AFTER.match(mention.trail)) and _ends_with_a_way(mention.words):
+        return "intake" if found["way"] == "in" else "output"
     found = _TRAIL.match(mention.trail)
     if found and (found["link"].strip() or not _begins_the_next(mention, mention.trail[found.end() :])):
         return _KIND[found["noun"]]
     return ""
+
+
+def _ends_with_a_way(words: Sequence[str]) -> bool:
+    """Whether it is said after the numbers what went in or out: `nine hundred in eight hundred out`."""
+    return any(_WAY_AFTER.match(text(words[place.end :])) for place in single(words)[-2:])
 
 
 def clashes(kind: str, own: frozenset[str]) -> bool:

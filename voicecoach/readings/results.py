@@ -43,7 +43,9 @@ def _parts(earlier: Sequence[float], value: float, ounces: bool) -> int:
         if _same(sum(earlier[-length:]), value):
             return length
     if len(earlier) > 1 and (
-        _same(earlier[-2] - earlier[-1], value) or _same(earlier[-2] * earlier[-1], value)
+        _same(earlier[-2] - earlier[-1], value)
+        or _same(earlier[-1] - earlier[-2], abs(value))
+        or _same(earlier[-2] * earlier[-1], value)
     ):
         return 2
     return 1 if ounces and _same(earlier[-1] * TRADE_OUNCE, value) else 0

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 
 from voicecoach.following.numbers import Amount
@@ -38,3 +39,9 @@ def sensible(reading: Reading, amount: Amount) -> bool:
         bounds = (-bounds[1], bounds[1])
     falling = all(upper > lower for upper, lower in pairwise(values))
     return falling and all(bounds[0] <= value <= bounds[1] for value in values)
+
+
+def sensible_in_any(reading: Reading, amount: Amount) -> bool:
+    """Whether a value makes sense, without a unit in any that the reading may be recorded in."""
+    units = (reading.unit, *reading.also) if amount.unit in ("", "degrees") else (amount.unit,)
+    return any(sensible(reading, replace(amount, unit=unit)) for unit in units)

@@ -7,6 +7,7 @@ from voicecoach.following.numbers import Amount, in_words
 from voicecoach.following.numbers import said as words_said
 from voicecoach.following.unit_words import unit_at
 from voicecoach.procedure.model import Reading
+from voicecoach.readings.misheard import as_spoken
 from voicecoach.readings.recording import value
 from voicecoach.readings.sense import sensible
 from voicecoach.readings.units import needed, spoken
@@ -78,7 +79,7 @@ def question(reading: Reading, amount: Amount, why: str) -> str:
 
 def _unit_alone(said: str) -> str:
     """The last unit named in a text without a number; empty where none is."""
-    words = words_said(said)
+    words = as_spoken(words_said(said))
     unit, place = "", 0
     while place < len(words):
         length, named = unit_at(words[place:])

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 
-from voicecoach.readings.mentions import Mention
+from voicecoach.following.normal import NUMBER_WORDS
+from voicecoach.readings.mentions import Mention, text
 
 _ABOUT = r"(?:about |around |exactly |just |right |only |like |almost |nearly |roughly |maybe )*"
 _CLOCK_AFTER = re.compile(
@@ -16,7 +17,7 @@ _CLOCK_BEFORE = re.compile(
     r"\b(?:time|time's|hour|clock|phone|watch) (?:(?:is|was|of|now|it's|as|says|reads|at|here|on) )*"
     + _ABOUT
     + "$"
-    r"|\b(?:half|quarter) (?:past|to|after|till|of) $|\b(?:past|oh|o) $"
+    r"|\b(?:half|quarter) (?:past|to|after|till|of) $|\b(?:past|oh|(?<!i )o) $"
 )
 _AT = re.compile(
     r"\b(?:at|until|till|since|as of) " + _ABOUT + "$"
@@ -31,7 +32,7 @@ _VALUE_AT = re.compile(
     r"|breathing|runs?|running|going|sounds?|scale|up|down|right|meniscus|mark|look\w*|found|fade\w*|gone"
     r"|disappear\w*|nothing|pulse|heart|rate|sustained|respirations|breaths|temp|temperature|weight|output"
     r"|intake|urine"
-    r"|total|balance|pressure|count|fluids?"
+    r"|total|balance|pressure|count|fluids?|fast|slow|high|low|weak|strong"
     r"|(?:put|got|get|have|had|hear|heard|read|measured) (?:it|him|her|that|them)))"
     r" (?:(?:now|still|today|exactly|just|right|steady|\w+ed|\w+ing) )*at " + _ABOUT + "$"
 )
@@ -72,9 +73,11 @@ def is_time(mention: Mention) -> bool:
     if beside and beside.amount.values == (20.0,) and 20 <= mention.value < 100:
         # The year: `twenty twenty five`.
         return True
+    if "hundred" in mention.words[mention.placed.start : mention.placed.end] and mention.value % 100:
+        return False
     if not _on_a_clock(mention.value):
         return bool(re.match(r"(?:hundred )?hours ", mention.trail))
-    if _minutes_after(mention):
+    if _minutes_after(mention) or _in_a_list(mention):
         return True
     zero_hours = beside and beside.amount.values == (0.0,)
     if _CLOCK_AFTER.match(mention.trail) or _CLOCK_BEFORE.search(mention.lead) or zero_hours:
@@ -96,6 +99,23 @@ def _minutes_after(mention: Mention) -> bool:
     return bool(
         earlier and mention.lead == "after " and mention.value <= 12 and _on_a_clock(earlier.amount.values[0])
     )
+
+
+_TYPED = re.compile(r"[012]\d[0-5]\d")
+_AND = frozenset("and or then noon midnight a p m am pm".split())
+
+
+def _in_a_list(mention: Mention) -> bool:
+    """Whether times are listed: `0600 1400 2200`, `at six two and ten`."""
+    words, start = mention.words, mention.placed.start
+    typed = [word for word in words if _TYPED.fullmatch(word)]
+    if words[start] in typed and any(word.startswith("0") for word in typed):
+        return True
+    before = start
+    while before and (words[before - 1] in _AND or words[before - 1] in NUMBER_WORDS):
+        before -= 1
+    listed = bool(mention.earlier) and not set(mention.lead.split()) - _AND and mention.value <= 12
+    return listed and bool(_AT.search(text(words[:before])))
 
 
 def may_be_a_time(mention: Mention) -> bool:

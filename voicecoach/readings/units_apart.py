@@ -33,6 +33,8 @@ _CONVERTING = re.compile(r"\b(?:convert\w*|chang\w*|turn\w*|between|from|how man
 
 def unit_apart(mention: Mention, unit: str) -> str:
     """The unit of a number that has none beside it; of the kind of `unit`, empty where none is told."""
+    if mention.lead and unit_at(mention.lead.split()[-1:])[0] and (told := _before(mention, unit)):
+        return told
     return _after(mention, unit) or _before(mention, unit)
 
 
