@@ -28,6 +28,12 @@ _SHORTEST_PART = 3
 """Letters that each half of a compound has at least; shorter ones are found in any word."""
 
 _ALSO = {
+    "forty": (("F", "AO", "R", "D", "IY"),),
+    "seventy": (("S", "EH", "V", "AH", "N", "D", "IY"),),
+    "eighty": (("EY", "D", "IY"),),
+    "ninety": (("N", "AY", "N", "D", "IY"), ("N", "AY", "N", "IY")),
+    "fahrenheit": (("F", "EH", "R", "AH", "N", "AY", "T"),),
+    "respirations": (("R", "EH", "S", "P", "R", "EY", "SH", "AH", "N", "Z"),),
     "point": (("P", "OY", "N"),),
     "liter": (("L", "IY", "D", "ER"),),
     "liters": (("L", "IY", "D", "ER", "Z"),),

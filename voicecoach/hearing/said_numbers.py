@@ -1,9 +1,10 @@
 """What recognizers expect of a procedure besides its phrases: numbers, counting, times, sides and names.
 
 For recognizers alone; following never reads it. The numbers of a reading are there over all that makes sense,
-in all ways to say them, each as often as the others: nothing tilts towards the true value of a case. A number
-in a longer phrase stands for any of them, and one after which another follows for any that follows: a count
-that leaves one out is as likely as one that does not.
+in all ways to say them, marks of its scale more often than what lies between, and else each as often as the
+others: nothing tilts towards the true value of a case. A number in a longer phrase stands for any of them,
+and one after which another follows for any that follows: a count that leaves one out is as likely as one
+that does not.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from voicecoach.hearing.number_words import short, usual, ways
+from voicecoach.hearing.sayings import TIMED, sayings, with_number
 from voicecoach.procedure.case import OTHER_SIDE
 from voicecoach.procedure.model import Procedure, Reading
 
@@ -28,6 +30,10 @@ _MOST_WAYS = 8
 """How often each number is named, about: those with fewer ways are named more often in each."""
 _SHORT = 2
 """How much more often a number is said as `one twenty` than in any other way."""
+_ROUND = 4
+"""How much more often a number is named that a scale has a mark for, or a volume that is a round one."""
+_ROUND_VOLUMES = (10, 25)
+"""Volumes are read and reckoned in these, and in multiples of them."""
 _TENTHS = frozenset(("degF", "degC", "lb", "kg"))
 """Units with tenths after the point."""
 _WITH_TENTHS = 120
@@ -113,6 +119,7 @@ def phrases(procedure: Procedure) -> tuple[str, ...]:
         for number in range(1, _LONGEST_COUNT + 1):
             found += (usual(number), f"one thousand {usual(number)}")
         found += (*_TIMES, *_COUNTING)
+        found += (with_number(saying, usual(_LONGEST_COUNT)) for saying in sayings(TIMED))
     return (*found, *_other_sides(procedure), *_other_names(procedure))
 
 
@@ -122,13 +129,14 @@ def _recorded(reading: Reading) -> Iterator[str]:
     numbers = _numbers(reading, units)
     for number in numbers:
         said = (*ways(number), *_SHORT * short(number))
-        yield from said * round(_MOST_WAYS / len(said))
+        yield from said * round(_MOST_WAYS / len(said)) * _times_as_often(number, reading)
     if _TENTHS.intersection(units):
         few = [usual(number) for number in numbers if number < _WITH_TENTHS]
         yield from 2 * [f"{number} point {usual(tenth)}" for number in few for tenth in range(10)]
     if reading.unit == "mL":
         yield from (f"{usual(liters)} point {usual(tenth)}" for liters in range(5) for tenth in range(10))
     any_number = usual(numbers[-1])
+    yield from (with_number(saying, any_number) for saying in sayings(reading.unit))
     for name in (_words(reading.quantity), *_NAMES.get(reading.unit, ())):
         yield from (f"{name}{verb} {any_number}" for verb in ("", " is", " was", " are", " of"))
         yield from (f"the {name} is {any_number}", f"{any_number} {name}")
@@ -145,6 +153,12 @@ def _recorded(reading: Reading) -> Iterator[str]:
     if reading.unit == "%":
         for share in _SHARES:
             yield from (f"{share} of the meal", f"{share} of it", f"ate {share}")
+
+
+def _times_as_often(number: int, reading: Reading) -> int:
+    """How much more often a number is named than others: `one fifteen` is no mark where `one fifty` is."""
+    marks = (reading.scale,) if reading.scale else _ROUND_VOLUMES if reading.unit == "mL" else ()
+    return _ROUND if any(number % mark == 0 for mark in marks) else 1
 
 
 def _numbers(reading: Reading, units: Sequence[str]) -> list[int]:
