@@ -347,6 +347,20 @@ def test_ctrl_c_shows_how_far_it_went_and_leaves_with_exit_code_130(
     assert [one.complete for one in store.results()] == [False] * kept
 
 
+def test_ctrl_c_while_a_skill_is_made_ready_ends_the_test_and_not_only_after_the_skill(
+    told: Callable[..., tuple[int, str, str]], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def pressed(*_: object) -> Ear:
+        signal.raise_signal(signal.SIGINT)
+        return Ear()
+
+    monkeypatch.setattr(sources, "recognizer", pressed)
+    code, out, _ = told("--skills", 2, talks=[START, washing()])
+    assert code == 130
+    assert out.count("broken off") == out.count("not gone through") == 1
+    assert [one.complete for one in store.results()] == [False]
+
+
 @pytest.mark.parametrize(
     ("arguments", "why"),
     [(("--student", "../s07"), "cannot be a student's code"), (("--skills", 99), "1 to 16 skills, not 99")],

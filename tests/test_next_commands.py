@@ -90,7 +90,7 @@ def test_the_calendar_is_read_back_and_is_for_its_owner_alone(run: Run, tmp_path
     events = Calendar.from_ical(file.read_bytes()).events
     assert len(events) == len(library.shipped()) + 1
     last = max(event.start for event in events)
-    assert f"{len(events)} procedures, until {last:%A, %B} {last.day}, are in practice.ics." in told
+    assert f"{len(events)} procedures, until {last:%A, %B} {last.day}: in practice.ics." in told
     assert str(events[0]["SUMMARY"]) == "Practise: Make tea"
     assert {event.start for event in events[:3]} == {WEDNESDAY.date()}
     assert all(event.DTSTAMP == WEDNESDAY for event in events)

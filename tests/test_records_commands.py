@@ -60,7 +60,15 @@ def kept(home: Path) -> Path:
 
 
 def test_of_nothing_it_says_that_there_is_nothing_and_where_it_would_be(run: Run, home: Path) -> None:
-    assert run("records") == (0, f"0 attempts of 0 students kept in {home}\n", "")
+    assert run("records") == (0, f"Kept in {home}: no attempt.\n", "")
+
+
+def test_where_nobody_gave_a_code_no_student_is_counted(run: Run, home: Path) -> None:
+    put(attempt("a"))
+    _, out, _ = run("records")
+    assert out.endswith(f"\nKept in {home}: 1 attempt, no student named.\n")
+    _, out, _ = run("records", "rebuild")
+    assert out == "Made anew from the journals: 1 attempt, no student named.\n"
 
 
 def test_the_overview_shows_students_by_code_and_names_only_when_asked(run: Run, kept: Path) -> None:
@@ -72,7 +80,7 @@ def test_the_overview_shows_students_by_code_and_names_only_when_asked(run: Run,
         ["S07", "2", "2026-11-25"],
         ["(no", "code)", "1", "2026-11-20"],
         [],
-        f"4 attempts of 2 students kept in {kept}".split(),
+        f"Kept in {kept}: 4 attempts of 2 students.".split(),
     ]
     _, named, _ = run("records", "--names")
     assert named.splitlines()[2].split() == ["S07", "Quill", "Feather", "2", "2026-11-25"]
@@ -153,7 +161,7 @@ def test_who_is_forgotten_has_left_no_trace(
             assert b"s07" not in content
             assert b"quill" not in content
     _, out, _ = run("records", "--names")
-    assert out.endswith(f"2 attempts of 1 student kept in {kept}\n")
+    assert out.endswith(f"Kept in {kept}: 2 attempts of 1 student.\n")
     code, out, err = run("records", "forget", "s07", "--yes")
     assert (code, out) == (2, "")
     assert err == "Nothing is kept of a student s07; `voicecoach records` lists all.\n"

@@ -23,7 +23,7 @@ _OWNER_FOLDER = 0o700
 def debrief(
     attempt: Annotated[
         str | None,
-        typer.Argument(metavar="[ATTEMPT]", help="Its name or its journal; without it, the latest attempt."),
+        typer.Argument(metavar="ATTEMPT", help="Its name or its journal; without it, the latest attempt."),
     ] = None,
     to: Annotated[Path | None, typer.Option("--to", metavar="FILE", help="Where to write the page.")] = None,
     show: Annotated[bool, typer.Option("--open", help="Open the page in the browser.")] = False,

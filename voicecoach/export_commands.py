@@ -46,7 +46,7 @@ def export() -> None:
 
 @app.command("csv")
 def csv(student: Student = None, to: Folder = None) -> None:
-    """Two tables for a spreadsheet: one of attempts and one of their steps."""
+    """Two tables for a spreadsheet: attempts, and their steps."""
     results = _results(student)
     folder = to or _exports()
     _make(folder)
@@ -57,19 +57,19 @@ def csv(student: Student = None, to: Folder = None) -> None:
 
 @app.command("json")
 def json(student: Student = None, to: File = None) -> None:
-    """Everything as JSON, with a line on what each key holds."""
+    """Everything as JSON, and what each key of it holds."""
     _one(to, "attempts.json", student, exports.as_json(_results(student)))
 
 
 @app.command("xapi")
 def statements(student: Student = None, to: File = None) -> None:
-    """xAPI statements for a learning record store, a JSON array; students by code."""
+    """xAPI statements, for a learning record store."""
     _one(to, "xapi.json", student, xapi.as_json(_results(student)))
 
 
 @app.command("practice-record")
 def practice_record(student: Student = None, to: File = None) -> None:
-    """A page to print: what was practised when, with lines for the instructor to fill in and sign."""
+    """A page of what was practised, for the instructor to sign."""
     _one(to, "practice-record.html", student, page(_results(student), _today()))
 
 

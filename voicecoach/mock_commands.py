@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+import signal
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack
 from datetime import datetime
 from enum import StrEnum
@@ -17,6 +18,7 @@ from rich.text import Text
 
 from voicecoach import mocking, session, sources
 from voicecoach.coaching import choosing, wording
+from voicecoach.ear import Moment
 from voicecoach.leaving import INTERRUPTED, leave
 from voicecoach.live import Live
 from voicecoach.mocking import Gone
@@ -32,6 +34,7 @@ from voicecoach.running import READY, Wanted, run
 from voicecoach.session import Outcome
 from voicecoach.showing.marks import clock, harmless
 from voicecoach.sources import Source
+from voicecoach.utterances import Patience
 
 NUMBERS = 9999
 """Numbers to draw from: they are short enough to be told to another student."""
@@ -50,8 +53,12 @@ def mock(
     number: Annotated[
         int | None, typer.Option("--number", min=1, metavar="N", help="Take the test of this number again.")
     ] = None,
-    skills: Annotated[int, typer.Option("--skills", min=1, help="How many are drawn.")] = drawing.SIZE,
-    minutes: Annotated[int, typer.Option("--minutes", min=1, help="The time for all.")] = drawing.MINUTES,
+    skills: Annotated[
+        int, typer.Option("--skills", min=1, metavar="N", help="How many are drawn.")
+    ] = drawing.SIZE,
+    minutes: Annotated[
+        int, typer.Option("--minutes", min=1, metavar="N", help="The time for all.")
+    ] = drawing.MINUTES,
     student: Annotated[
         str | None,
         typer.Option("--student", metavar="CODE", help="Whose test it is: a code such as s07, no name."),
@@ -119,18 +126,26 @@ def _held(
         def attempt(id: str, seconds: float) -> Gone:
             with console.status(READY):
                 recognizer = sources.recognizer(hear, model, known[id])
-            source = Source(
-                recognizer.name, live.mouth, lambda _, patience: live.hear(recognizer, patience), tells=True
-            )
+
+            def listen(_: ExitStack, patience: Patience) -> Iterator[Moment]:
+                return _pressed_before(live.hear(recognizer, patience), interrupted)
+
+            source = Source(recognizer.name, live.mouth, listen, tells=True)
             wanted = Wanted(mocking.MODE, student=student, mock=name, until=seconds)
             outcomes.append(outcome := run(known[id], source, wanted, big=True))
             return Gone(result(outcome.events), not (outcome.interrupted or outcome.lost))
 
         interrupted = until.enter_context(session.interruptible())
-        came = mocking.hold(
-            live, ears, choices, limit, attempt, lambda line: console.print(Text(line)), interrupted
-        )
+        came = mocking.hold(live, ears, choices, limit, attempt, _say, interrupted)
         return came, outcomes, interrupted()
+
+
+def _pressed_before(moments: Iterator[Moment], interrupted: Callable[[], bool]) -> Iterator[Moment]:
+    """The moments; Ctrl-C that was pressed while all was made ready is passed on to the attempt, which alone
+    minds it from now on."""
+    if interrupted():
+        signal.raise_signal(signal.SIGINT)
+    yield from moments
 
 
 def _show(came: MockVerdict) -> None:

@@ -87,6 +87,8 @@ def hold(
         moments = live.hear(recognizer, listening.patience)
         if listening.choose(ready, moments, live.mouth, tell, interrupted) is None:
             return verdict(results, titles, seconds, limit)
+        # What makes a recognizer ready may keep the loudspeaker waiting, in the middle of a word.
+        listening.hear_out(live.mouth, interrupted)
         gone = attempt(skill.id, left)
         results.append(gone.result)
         seconds += gone.result.seconds

@@ -50,7 +50,8 @@ def what_next(
         raise Complaint("No calendar is written, since there is nothing to put in.")
     if calendar:
         place.write(calendar, calendar_of(days, code, now))
-        _say(f"{len(days)} procedures, until {_day(days[-1][0])}, are in {calendar}.")
+        count = f"{len(days)} procedure{'' if len(days) == 1 else 's'}"
+        _say(f"{count}, until {_day(days[-1][0])}: in {calendar}.")
     _say(CAUTION)
 
 

@@ -35,7 +35,7 @@ Student = Annotated[
 
 def progress(
     procedure: Annotated[
-        str | None, typer.Argument(metavar="[PROCEDURE]", help="Its id; without it, all that were tried.")
+        str | None, typer.Argument(metavar="PROCEDURE", help="Its id; without it, all that were tried.")
     ] = None,
     student: Student = None,
     page: Annotated[

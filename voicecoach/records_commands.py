@@ -46,7 +46,7 @@ def overview(
     if kept:
         _console().print(_table(kept, students.names() if names else None))
         _say("")
-    _say(f"{_sum(kept)} kept in {store.folder()}")
+    _say(f"Kept in {store.folder()}: {_sum(kept)}.")
 
 
 @app.command()
@@ -59,7 +59,7 @@ def rebuild() -> None:
 @app.command()
 def name(
     student: Student,
-    new: Annotated[str | None, typer.Argument(metavar="[NAME]", help="The name to be kept.")] = None,
+    new: Annotated[str | None, typer.Argument(metavar="NAME", help="The name to be kept.")] = None,
 ) -> None:
     """Show the name of a student, or keep one; it is shown nowhere unless asked for."""
     if new is not None:
@@ -117,8 +117,11 @@ def _table(kept: list[store.Kept], names: dict[str, str] | None) -> Table:
 
 def _sum(kept: list[store.Kept]) -> str:
     """How many attempts and students there are."""
-    attempts = sum(one.attempts for one in kept)
-    return f"{_count(attempts, 'attempt')} of {_count(sum(bool(one.student) for one in kept), 'student')}"
+    attempts = _count(sum(one.attempts for one in kept), "attempt")
+    named = sum(bool(one.student) for one in kept)
+    if not kept:
+        return "no attempt"
+    return f"{attempts} of {_count(named, 'student')}" if named else f"{attempts}, no student named"
 
 
 def _listed(traces: Traces) -> str:

@@ -6,13 +6,16 @@ Cost: the attempts of one student at all procedures that come with voicecoach, 1
 figure beside that of plain loops that come to the same: steps looked for one by one in every attempt, and
 draws made one by one.
 
-Learners: invented students who know some steps and learn others while they practise (knowledge tracing: A.
-T. Corbett and J. R. Anderson, User Modeling and User-Adapted Interaction 4, 1995), so that their true
-chance is known. Each practises every procedure so often, at random, or only half of them. The chance is
-then compared with the true one: the mean of both, how far apart they are (root mean square), how often the
-interval holds the true chance and how often that lies below it, with other half-lives, and with draws that
-do not go together. How fast they learn and how often they slip is invented, so that this shows which way of
-counting is better, not how good it is with people.
+Learners: invented students whose true chance is known. Each practises every procedure so often, at
+random, or only half of them. They learn in one of three ways: they know a step or not, and learn it while
+they practise (knowledge tracing: A. T. Corbett and J. R. Anderson, User Modeling and User-Adapted
+Interaction 4, 1995); each step goes better with each attempt (the power law of practice: A. Newell and P.
+S. Rosenbloom, in Cognitive Skills and their Acquisition, 1981); or a step goes better and worse by
+chance. How far draws go together was chosen by other learners, of these kinds and of two more. The chance
+is then compared with the true one: the mean of both, how far apart they are (root mean square), how often
+the interval holds the true chance and how often that lies below it, with other half-lives, and with draws
+that go together less. How fast they learn and how often they slip is invented, so that this shows which
+way of counting is better, not how good it is with people.
 """
 
 from __future__ import annotations
@@ -20,10 +23,10 @@ from __future__ import annotations
 import json
 import random
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from itertools import pairwise
+from itertools import count, pairwise
 from math import comb
 from typing import Annotated, Any
 from unittest.mock import patch
@@ -32,12 +35,13 @@ import numpy as np
 import typer
 from rich.console import Console
 from rich.table import Table
+from scipy.special import expit
 
 from voicecoach.procedure import library
 from voicecoach.procedure.model import Procedure
 from voicecoach.records import fading
 from voicecoach.records import readiness as room
-from voicecoach.records.chances import ARISES, drawn, passing, rule
+from voicecoach.records.chances import ARISES, Chances, drawn, passing, rule
 from voicecoach.records.progress import progress
 from voicecoach.records.readiness import DRAWS, HANDS, ITEMS, SEED, readiness
 from voicecoach.records.results import Result, StepResult
@@ -45,8 +49,8 @@ from voicecoach.records.results import Result, StepResult
 BEGINNING = datetime(2026, 9, 1, 9, tzinfo=UTC)
 PRACTICE = ((1, 0), (3, 0), (6, 0), (12, 0), (4, 8))
 """How often each procedure is practised, on average, and how many are not at all."""
-WAYS = ((2, 0.6), (3, 0.6), (4, 0.6), (2, 0.0))
-"""Half-lives, and how much draws go together."""
+WAYS = ((2, 0.8, 0.3), (3, 0.8, 0.3), (4, 0.8, 0.3), (2, 0.6, 0.0), (2, 0.0, 0.0))
+"""Half-lives, and how much draws of procedures and of steps go together."""
 
 
 def shipped() -> list[Procedure]:
@@ -120,7 +124,7 @@ def plain_progress(results: Sequence[Result]) -> dict[tuple[str, str], tuple[int
 
 
 def plain_interval(results: Sequence[Result], pool: Sequence[Procedure]) -> tuple[float, float]:
-    """The interval of the chance of a test, procedures not going together, by draws made one by one."""
+    """The interval of the chance of a test, nothing going together, by draws made one by one."""
     chance = random.Random(SEED)
     known = room._known(results, pool)
     tests = []
@@ -195,31 +199,88 @@ class Learner:
     """The true chance of passing a test after these attempts."""
 
 
-def learner(chance: np.random.Generator, pool: Sequence[Procedure], often: float, left_out: int) -> Learner:
-    """A student who practises each procedure so often on average, but for some that are left out."""
+Course = Callable[[int], Iterator[Chances]]
+"""For so many steps the chance of each, before the first attempt and after each."""
+
+
+def knowing(chance: np.random.Generator) -> Course:
+    """Knows a step or not."""
     learns, knows = chance.uniform(0.1, 0.6), chance.uniform(0.3, 0.95)
     slips, guesses, forgets = chance.uniform(0.002, 0.03), chance.uniform(0.05, 0.4), chance.uniform(0, 0.02)
+
+    def course(steps: int) -> Iterator[Chances]:
+        known = chance.random(steps) < knows
+        while True:
+            yield np.where(known, 1 - slips, guesses)
+            changed = chance.random(steps)
+            known = np.where(known, changed >= forgets, changed < learns)
+
+    return course
+
+
+def growing(chance: np.random.Generator) -> Course:
+    """Has better odds of each step after each attempt."""
+    ability, learns = chance.normal(1.0, 1.0), 1.5 * chance.lognormal(-0.3, 0.6)
+
+    def course(steps: int) -> Iterator[Chances]:
+        first = ability + chance.normal(0, 0.5) + chance.normal(0, 1.0, steps)
+        for attempts in count():
+            yield expit(first + learns * np.log1p(attempts))
+
+    return course
+
+
+def drifting(chance: np.random.Generator) -> Course:
+    """Is sometimes better and sometimes worse."""
+    ability, drifts, learns = chance.normal(2.5, 1.0), chance.uniform(0.05, 0.5), chance.normal(0.1, 0.1)
+
+    def course(steps: int) -> Iterator[Chances]:
+        odds = ability + chance.normal(0, 0.5) + chance.normal(0, 1.0, steps)
+        while True:
+            yield expit(odds)
+            odds = odds + chance.normal(learns, drifts, steps)
+
+    return course
+
+
+KINDS = (knowing, growing, drifting)
+
+
+def learner(
+    chance: np.random.Generator,
+    pool: Sequence[Procedure],
+    often: float,
+    left_out: int,
+    kind: Callable[[np.random.Generator], Course] = knowing,
+) -> Learner:
+    """A student who practises each procedure so often on average, but for some that are left out."""
+    student = kind(chance)
     unpractised = chance.choice(len(pool), left_out, replace=False)
     results: list[Result] = []
     true = np.empty((1, len(pool)))
     for place, its in enumerate(pool):
-        known = chance.random(len(its.steps)) < knows
+        course = student(len(its.steps))
+        likely = next(course)
         for _ in range(0 if place in unpractised else chance.poisson(often)):
-            right = chance.random(len(known)) < np.where(known, 1 - slips, guesses)
+            right = chance.random(len(likely)) < likely
             needed = [one.when is None or chance.random() < 0.5 for one in its.steps]
             results.append(attempt(len(results), its, right.tolist(), needed))
-            changed = chance.random(len(known))
-            known = np.where(known, changed >= forgets, changed < learns)
-        true[:, place] = passing(np.where(known, 1 - slips, guesses)[None], rule(its))
+            likely = next(course)
+        true[:, place] = passing(likely[None], rule(its))
     hands = [one.id for one in pool].index(HANDS)
     return Learner(tuple(results), float(drawn(true, ITEMS, ITEMS, hands)[0]))
 
 
 def truth(
-    learners: Sequence[Learner], pool: Sequence[Procedure], way: tuple[float, float]
+    learners: Sequence[Learner], pool: Sequence[Procedure], way: tuple[float, float, float]
 ) -> dict[str, float]:
     """How the chance compares with the true one, with that half-life and draws going together so much."""
-    with patch.object(fading, "HALF_LIFE", way[0]), patch.object(room, "TOGETHER", way[1]):
+    half_life, together, steps = way
+    with (
+        patch.object(fading, "HALF_LIFE", half_life),
+        patch.object(room, "TOGETHER", together),
+        patch.object(room, "STEPS_TOGETHER", steps),
+    ):
         found = [readiness(one.results, pool).chance for one in learners]
     true = np.array([one.chance for one in learners])
     value, low, high = (np.array([getattr(one, part) for one in found]) for part in ("value", "low", "high"))
@@ -234,16 +295,19 @@ def truth(
 
 
 def all_truth(number: int) -> dict[str, dict[str, float]]:
-    """The same for so many learners of each practice, by practice and way."""
+    """The same for so many learners of each kind and practice, by kind, practice and way."""
     pool = shipped()
     found = {}
-    for often, left_out in PRACTICE:
-        chance = np.random.default_rng(often * 100 + left_out)
-        learners = [learner(chance, pool, often, left_out) for _ in range(number)]
-        for way in WAYS:
-            never = f", {left_out} never" if left_out else ""
-            name = f"{often} times{never}; half-life {way[0]}, together {way[1]}"
-            found[name] = truth(learners, pool, way)
+    for place, kind in enumerate(KINDS):
+        for often, left_out in PRACTICE:
+            chance = np.random.default_rng([often, left_out, place])
+            learners = [learner(chance, pool, often, left_out, kind) for _ in range(number)]
+            for way in WAYS if kind is knowing else WAYS[:1]:
+                never = f", {left_out} never" if left_out else ""
+                half_life, together, steps = way
+                which = f"half-life {half_life}, together {together} and {steps}"
+                name = f"{kind.__name__}, {often} times{never}; {which}"
+                found[name] = truth(learners, pool, way)
     return found
 
 

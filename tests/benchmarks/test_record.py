@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from unittest.mock import patch
 
 import numpy as np
 import pytest
 
 from tests.benchmarks.record import (
+    KINDS,
+    WAYS,
+    Course,
     Learner,
     learner,
     plain_interval,
@@ -18,7 +22,7 @@ from tests.benchmarks.record import (
 )
 from voicecoach.records import readiness as room
 from voicecoach.records.progress import progress
-from voicecoach.records.readiness import readiness
+from voicecoach.records.readiness import LEVEL, readiness
 
 POOL = shipped()
 
@@ -36,10 +40,20 @@ def test_plain_loops_count_the_same() -> None:
 
 def test_plain_draws_have_the_same_interval() -> None:
     results = practised(POOL, 100)
-    with patch.object(room, "TOGETHER", 0.0):
+    with patch.object(room, "TOGETHER", 0.0), patch.object(room, "STEPS_TOGETHER", 0.0):
         ours = readiness(results, POOL).chance
     # Both ends are of 2000 draws, and so known to a tenth or so.
     assert plain_interval(results, POOL) == pytest.approx((ours.low, ours.high), rel=0.3)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_the_interval_holds_the_true_chance_of_nine_in_ten(
+    kind: Callable[[np.random.Generator], Course],
+) -> None:
+    """Of 80 learners, the level less two standard errors."""
+    chance = np.random.default_rng(2026)
+    learners = [learner(chance, POOL, often, 0, kind) for often in (2, 4, 8, 16) for _ in range(20)]
+    assert truth(learners, POOL, WAYS[0])["held"] >= LEVEL - 2 * (LEVEL * (1 - LEVEL) / 80) ** 0.5
 
 
 def test_who_practises_more_has_a_better_true_chance_and_nobody_practises_what_is_left_out() -> None:
@@ -50,6 +64,6 @@ def test_who_practises_more_has_a_better_true_chance_and_nobody_practises_what_i
     few, many, half = some(1, 0), some(9, 0), some(4, 8)
     assert np.mean([one.chance for one in many]) > np.mean([one.chance for one in few])
     assert all(len({result.procedure for result in one.results}) <= len(POOL) - 8 for one in half)
-    figures = truth(few, POOL, (2, 0.6))
+    figures = truth(few, POOL, (2, 0.8, 0.3))
     assert figures["true"] == pytest.approx(np.mean([one.chance for one in few]))
     assert 0 <= figures["held"] + figures["below"] <= 1

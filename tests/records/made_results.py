@@ -122,4 +122,5 @@ RESULTS = st.builds(
     steps=st.lists(STEPS, max_size=4).map(tuple),
     mishaps=st.lists(TEXTS, max_size=2).map(tuple),
     heard=st.integers(0, 500),
+    mock=st.just("") | TEXTS,
 )

@@ -96,6 +96,17 @@ def test_each_event_is_on_the_disk_at_once_and_only_the_owner_may_read_it(tmp_pa
     written.close()
 
 
+@pytest.mark.parametrize("there", [False, True])
+def test_nobody_else_may_look_into_the_folder_of_the_journals(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, there: bool
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    if there:
+        (tmp_path / "voicecoach").mkdir(mode=0o755)
+    Journal(journal.folder() / "a.jsonl").close()
+    assert stat.S_IMODE((tmp_path / "voicecoach").stat().st_mode) == 0o700
+
+
 def test_a_journal_is_never_written_over(tmp_path: Path) -> None:
     path = tmp_path / "a.jsonl"
     path.write_text("precious")

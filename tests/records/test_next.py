@@ -289,10 +289,18 @@ def test_the_reason_tells_how_many_steps_were_lacking() -> None:
 def test_the_reason_of_a_success_tells_when_and_the_chance() -> None:
     # By the published curve, as above: 0.7845 after nine days with a stability of 2.3065 days.
     assert only([attempt()], MONDAY + 9 * DAY) == (
-        "Last passed 9 days ago; the chance that you still know it is about 80 %."
+        "Last passed 9 days ago; estimated chance that you still know it: about 80 %."
     )
     assert ", with the coach's help; " in only([attempt(mode="practise")], MONDAY + DAY)
     assert ", with faults or cues; " in only([attempt(*steps(8), CUED, CUED)], MONDAY + DAY)
+
+
+def test_an_estimated_chance_is_never_called_certain() -> None:
+    """Relearned after a year it comes again the next day, when FSRS has a chance of 0.985 for it."""
+    known = [attempt(mode="selftest", on=MONDAY + days * DAY) for days in (0, 3, 20, 90, 300)]
+    again = [failed(MONDAY + 301 * DAY), attempt(mode="practise", on=MONDAY + 302 * DAY)]
+    told = only([*known, *again], MONDAY + 303 * DAY)
+    assert told.endswith("estimated chance that you still know it: about 95 %.")
 
 
 @pytest.mark.parametrize(

@@ -16,7 +16,7 @@ from jsonschema import Draft202012Validator
 from pydantic import TypeAdapter
 from ralph.models.xapi.base.statements import BaseXapiStatement
 
-from tests.records.made_results import RESULTS, attempt, failed, step, steps
+from tests.records.made_results import RESULTS, TEXTS, attempt, failed, step, steps
 from tests.records.xapi_shape import STATEMENT
 from voicecoach.coaching.wording import CAUTION
 from voicecoach.records.results import Result
@@ -89,13 +89,17 @@ def test_the_duration_is_as_long_as_the_attempt(result: Result) -> None:
         lambda made: made["result"]["score"].update(scaled="1"),
         lambda made: made["result"]["extensions"].update({"steps": []}),
         lambda made: made["context"].update(language="should fail"),
+        lambda made: made["context"]["contextActivities"].clear(),
+        lambda made: made["context"]["contextActivities"].update(shouldFail=[made["object"]]),
+        lambda made: made["context"]["contextActivities"].update(grouping="should fail"),
+        lambda made: made["context"]["contextActivities"]["grouping"][0].pop("id"),
     ],
 )
 def test_the_shape_refuses_what_the_conformance_tests_expect_to_be_refused(
     spoil: Callable[[dict[str, Any]], object],
 ) -> None:
     """Mostly examples of the conformance tests for 2.0 (adlnet/lrs-conformance-test-suite)."""
-    made = json.loads(json.dumps(statement(attempt())))
+    made = json.loads(json.dumps(statement(replace(attempt(), mock="2026-11-23-0312"))))
     assert VALIDATOR.is_valid(made)
     spoil(made)
     assert not VALIDATOR.is_valid(made)
@@ -169,6 +173,38 @@ def test_a_statement_looks_like_this() -> None:
             "extensions": {f"{OWN}/extensions/mode": "rehearse", f"{OWN}/extensions/caution": CAUTION},
         },
     }
+
+
+def test_the_attempts_of_a_mock_test_are_grouped_by_it() -> None:
+    """contextActivities, grouping: an activity with an indirect relation to the object, as a course or
+    qualification (ADL, xAPI-Data 1.0.3, 2.4.6.2)."""
+    of_test = replace(attempt(), mock="2026-11-23-0312")
+    other = replace(attempt(procedure="shave"), mock="2026-11-23-0312")
+    assert statement(of_test)["context"]["contextActivities"] == {
+        "grouping": [
+            {
+                "objectType": "Activity",
+                "id": f"{OWN}/mock-tests/2026-11-23-0312",
+                "definition": {
+                    "type": "http://adlnet.gov/expapi/activities/simulation",
+                    "name": {"en-US": "Mock test 2026-11-23-0312"},
+                },
+            }
+        ]
+    }
+    assert statement(other)["context"] == statement(of_test)["context"]
+    assert "contextActivities" not in statement(attempt())["context"]
+    # What it was part of does not make it another attempt.
+    assert statement(of_test)["id"] == statement(attempt())["id"]
+
+
+@given(TEXTS, TEXTS)
+def test_two_mock_tests_are_two_activities_whatever_their_names(one: str, other: str) -> None:
+    ids = [
+        statement(replace(attempt(), mock=name))["context"]["contextActivities"]["grouping"][0]["id"]
+        for name in (one, other)
+    ]
+    assert (ids[0] == ids[1]) == (one == other)
 
 
 def test_passed_and_failed_are_said_of_what_was_done_alone_to_the_end_and_judged() -> None:

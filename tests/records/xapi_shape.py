@@ -108,6 +108,18 @@ _CONTEXT = {
             "type": "string",
         },
         "language": {"type": "string", **_LANGUAGE},
+        "contextActivities": {
+            "$comment": "XAPI-00093 and XAPI-00095",
+            "type": "object",
+            "minProperties": 1,
+            "propertyNames": {"enum": ["parent", "grouping", "category", "other"]},
+            "additionalProperties": {
+                "$comment": "XAPI-00094, in an array as a store returns it, XAPI-00096",
+                "type": "array",
+                "minItems": 1,
+                "items": _ACTIVITY,
+            },
+        },
         "extensions": _EXTENSIONS,
     },
 }

@@ -19,16 +19,24 @@ from voicecoach.coaching.debrief import debrief
 from voicecoach.events import Asked, Cued, Ended, Event, Followed, Heard, Timed
 from voicecoach.procedure.model import Procedure
 from voicecoach.showing.order_drawing import order_drawing
-from voicecoach.showing.timeline import PITCH, timeline
+from voicecoach.showing.timeline import PITCH, SCREENS, Room, timeline
 
 WALK = procedure("gait-belt-walk")
 
 
+DESK = SCREENS[0]
+WIDE = Room("wide", 1000, clocks=True)
+
+
 def _ends(events: list[Event], of: Procedure) -> list[tuple[float, float]]:
-    """Where each line of the drawing of the orders begins on the left and ends on the right."""
-    lines = str(order_drawing(of, debrief(events)).lines)
-    paths = re.findall(r'class="line-(?:kept|moved)" d="M8 ([\d.]+)C50 [\d.]+ 50 [\d.]+ 92 ([\d.]+)"', lines)
-    return [(float(left), float(right)) for left, right in paths]
+    """Where each line of the drawing of the orders begins on the left and ends on the right, in tracks."""
+    ends = []
+    for line in order_drawing(of, debrief(events)).lines:
+        path = r'class="line-(?:kept|moved)" d="M8 (\d+)C50 \d+ 50 \d+ 92 (\d+)"'
+        for left, right in re.findall(path, str(line.drawing)):
+            high = (line.bottom - line.top) / 100
+            ends.append((line.top + int(left) * high, line.top + int(right) * high))
+    return sorted(ends)
 
 
 @settings(deadline=None)
@@ -47,13 +55,31 @@ def test_steps_done_in_another_order_that_is_right_too_are_level() -> None:
     assert all(left == right for left, right in _ends(journal(WALK, done), WALK))
 
 
+def test_a_line_reaches_from_the_middle_of_a_row_to_the_middle_of_another() -> None:
+    drawn = order_drawing(WALK, debrief(examples.walk()))
+    middles = {row.top + 1 for row in drawn.rows}
+    assert [row.top for row in drawn.rows] == [2 + 2 * place for place in range(len(drawn.rows))]
+    ends = _ends(examples.walk(), WALK)
+    assert len(ends) == sum(bool(row.at) for row in drawn.rows)
+    assert {place for both in ends for place in both} <= middles
+
+
+def test_what_the_lines_show_is_told_in_words() -> None:
+    drawn = order_drawing(WALK, debrief(examples.walk()))
+    assert all(fault in drawn.told for fault in drawn.faults)
+    assert drawn.told.endswith(f"Missing: {len(debrief(examples.walk()).missed)}.")
+
+
+@pytest.mark.parametrize("room", [*SCREENS, Room("paper", 44, clocks=True)])
 @pytest.mark.parametrize("make", ALL)
-def test_labels_of_the_time_line_are_in_order_apart_and_inside(make: Make) -> None:
-    drawn = timeline(make(), debrief(make()))
+def test_labels_of_the_time_line_are_in_order_apart_and_inside(make: Make, room: Room) -> None:
+    drawn = timeline(make(), debrief(make()), room)
     assert [label.at for label in drawn.labels] == sorted(label.at for label in drawn.labels)
     for one, other in pairwise(drawn.labels):
-        assert other.y - one.y >= PITCH - 1e-6
-    assert all(PITCH / 2 - 1e-6 <= label.y <= (drawn.rows - 0.5) * PITCH + 1e-6 for label in drawn.labels)
+        assert other.y - one.y >= (one.lines + other.lines) / 2 * PITCH - 1e-6
+    for label in drawn.labels:
+        half = label.lines / 2 * PITCH
+        assert half - 1e-6 <= label.y <= drawn.rows * PITCH - half + 1e-6
 
 
 @given(st.lists(st.floats(0, 600), min_size=1, max_size=30, unique=True))
@@ -63,7 +89,7 @@ def test_labels_are_moved_as_little_as_can_be(times: list[float]) -> None:
     reports = [Followed(at, step, at, at, 1, "", 1.0) for at, step in zip(sorted(times), steps, strict=False)]
     begun = journal(procedure("bed-to-wheelchair"), [])[0]
     events: list[Event] = [begun, *reports, Ended(600.0, "finished")]
-    drawn = timeline(events, debrief(events))
+    drawn = timeline(events, debrief(events), WIDE)
     height = drawn.rows * PITCH
     wanted = [PITCH / 2 + label.at / 600 * (height - PITCH) for label in drawn.labels]
     free = isotonic_regression([y - place * PITCH for place, y in enumerate(wanted)]).x
@@ -74,7 +100,7 @@ def test_labels_are_moved_as_little_as_can_be(times: list[float]) -> None:
 
 def test_a_timed_step_has_a_mark_at_the_time_that_it_needed() -> None:
     events = examples.wash()
-    drawn = timeline(events, debrief(events))
+    drawn = timeline(events, debrief(events), DESK)
     timed = next(event for event in events if isinstance(event, Timed))
     length = events[-1].at
     scale = (drawn.rows - 1) * PITCH / length
@@ -91,7 +117,7 @@ def test_a_timed_step_has_a_mark_at_the_time_that_it_needed() -> None:
 
 def test_there_is_a_bar_for_each_utterance_and_a_node_for_each_step_and_cue() -> None:
     events = examples.longest()
-    lanes = str(timeline(events, debrief(events)).lanes)
+    lanes = str(timeline(events, debrief(events), DESK).lanes)
     assert lanes.count('class="speech"') == sum(isinstance(event, Heard) for event in events)
     done = sum(line.at is not None for line in debrief(events).lines)
     assert lanes.count('class="node-step"') + lanes.count('class="node-wrong"') == done
@@ -100,7 +126,7 @@ def test_there_is_a_bar_for_each_utterance_and_a_node_for_each_step_and_cue() ->
 
 def test_who_started_over_sees_when_and_only_the_steps_since() -> None:
     events = examples.again()
-    labels = timeline(events, debrief(events)).labels
+    labels = timeline(events, debrief(events), DESK).labels
     (restart,) = (event.at for event in events if isinstance(event, Asked))
     assert [label.at for label in labels if label.kind == "again"] == [restart]
     assert all(label.at > restart for label in labels if label.kind == "step")

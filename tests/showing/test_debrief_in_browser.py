@@ -6,6 +6,7 @@ import io
 import shutil
 import unicodedata
 from collections.abc import Iterator
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -17,10 +18,12 @@ from tests.narrated import procedure
 from tests.showing import example_attempts as examples
 from tests.showing.example_attempts import ALL
 from tests.showing.pages_read import Make
+from voicecoach.coaching.debrief import debrief
 from voicecoach.events import Cued, Heard
 from voicecoach.records.captions import captions
 from voicecoach.showing.debrief_html import page
 from voicecoach.showing.marks import harmless
+from voicecoach.showing.timeline import SCREENS, timeline
 
 CHROMIUM = next(
     filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "chrome"))), None
@@ -29,6 +32,8 @@ pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no Chromium is install
 
 PHONE, DESK = 360, 1200
 """Widths in pixels: that of a small phone, and of a window on a desk."""
+A4 = round((210 - 2 * 9) / 25.4 * 96)
+"""The width of A4 between its margins, likewise."""
 
 
 @pytest.fixture(scope="module")
@@ -89,14 +94,43 @@ def test_it_says_nothing_asks_for_nothing_and_is_no_wider_than_the_screen(
     assert seen.said == []
     assert [address for address in seen.asked if address != "data:,"] == [seen.address]
     assert seen.find("document.documentElement.scrollWidth") <= width
-    # Nothing is cut off either, but what ends in three dots and stands whole in another place.
+    # Nothing is cut off either.
     beyond = seen.find(
-        """[...document.querySelectorAll("main *:not(.timeline li *, .order .text, .order .text *)")]
+        """[...document.querySelectorAll("main *")]
            .filter(one => {
                const box = one.getBoundingClientRect(); return box.right > innerWidth + 0.5 || box.left < 0})
            .map(one => one.outerHTML)"""
     )
     assert beyond == []
+
+
+@pytest.mark.parametrize("make", ALL)
+@pytest.mark.parametrize(
+    ("width", "media"), [(PHONE, "screen"), (390, "screen"), (768, "screen"), (DESK, "screen"), (A4, "print")]
+)
+def test_all_words_wrap_and_none_is_cut_or_hides_another(
+    visit: Any, make: Make, width: int, media: str
+) -> None:
+    seen = visit(make, width)
+    seen.page.emulate_media(media=media)
+    styles = seen.find(
+        """[...document.querySelectorAll("main *:not(.unseen)")].map(one => getComputedStyle(one))
+           .filter(one => one.textOverflow != "clip" || one.overflow == "hidden"
+                          || one.webkitLineClamp != "none").length"""
+    )
+    # But for drawings, which are not words.
+    assert styles == seen.find("document.querySelectorAll('.timeline svg').length")
+    labels = seen.find(
+        """[...document.querySelectorAll(".timeline li")].filter(one => one.offsetParent).map(one => [
+            one.getBoundingClientRect().top, one.getBoundingClientRect().bottom,
+            one.firstChild.getBoundingClientRect().height, one.scrollWidth - one.clientWidth])"""
+    )
+    assert len(labels) == len(timeline(make(), debrief(make()), SCREENS[0]).labels)
+    for top, bottom, words, beyond in labels:
+        assert words <= bottom - top + 1
+        assert beyond <= 0
+    for (_, bottom, *_), (top, *_) in pairwise(labels):
+        assert bottom <= top + 1
 
 
 def test_no_script_runs_even_if_one_were_there(visit: Any, browser: Browser, tmp_path: Path) -> None:
@@ -172,11 +206,11 @@ def test_the_lines_of_the_orders_meet_the_steps_that_they_join(
 def test_the_lines_of_the_time_line_meet_their_labels(visit: Any, width: int) -> None:
     seen = visit(examples.longest, width)
     labels = seen.find(
-        """[...document.querySelectorAll('.timeline li')].map(one => {
+        """[...document.querySelectorAll('.timeline li')].filter(one => one.offsetParent).map(one => {
             const box = one.getBoundingClientRect(); return [box.left, box.top + box.height / 2]})"""
     )
     ends = seen.find(
-        """[...document.querySelectorAll('.lead')].map(one => {
+        """[...document.querySelectorAll('.lead')].filter(one => one.getClientRects().length).map(one => {
             const end = one.getPointAtLength(one.getTotalLength()).matrixTransform(one.getScreenCTM());
             return [end.x, end.y]})"""
     )

@@ -142,6 +142,17 @@ def test_gains_are_in_points(gain: float, shown: str) -> None:
     assert words.points(gain) == shown
 
 
+def test_a_step_that_brings_next_to_nothing_is_told_so_in_good_english() -> None:
+    (step, *_) = READY.tried
+    assert words.lowers(replace(step, gain=0.0001)).endswith("Sure of it, the chance would hardly rise.")
+    assert words.lowers(replace(step, gain=0.02)).endswith("Sure of it, the chance would rise by 2 points.")
+
+
+def test_a_test_of_the_whole_pool_draws_nothing_at_random() -> None:
+    whole = readiness([], practised.pool(), items=99)
+    assert words.test(whole) == "A skills test of all 16 procedures, of which all must be passed."
+
+
 def test_shares_have_their_ranges() -> None:
     assert words.counted(share(5, 6)) == "5 of 6 (44–97%)"
     assert words.share(share(0, 2)) == "0% (0–66%)"

@@ -44,17 +44,19 @@ STEP_KEYS = {
 }
 """What is told of a step in an attempt, likewise."""
 
+_ON_ONE_LINE = str.maketrans({"\\": r"\\", "\n": r"\n", "\r": r"\r"})
 _PREFIX = "'"
 _FORMULA = (*"=+-@＝＋－＠\t\r\n\0", _PREFIX)
 """With what a text begins that a spreadsheet may take for a formula (OWASP ASVS 5.0, 1.2.10); the prefix."""
 
 
 def attempts_csv(results: Iterable[Result]) -> str:
-    """A table of attempts, a line each: RFC 4180 with a line of names, those of `ATTEMPT_KEYS`.
+    r"""A table of attempts, a line each: RFC 4180 with a line of names, those of `ATTEMPT_KEYS`.
 
-    Mishaps stand in one cell, one a line. Yes or no is true or false; what is not known is empty. So that no
-    spreadsheet takes a text for a formula, a text that begins with = + - @ (also their wide forms), a tab, a
-    line break or an apostrophe has an apostrophe before it; without the first one it is as it was.
+    Mishaps stand in one cell, one a line; within one, a line break is \n or \r and a backslash is \\. Yes or
+    no is true or false; what is not known is empty. So that no spreadsheet takes a text for a formula, a text
+    that begins with = + - @ (also their wide forms), a tab, a line break or an apostrophe has an apostrophe
+    before it; without the first one it is as it was.
     """
     return _table(list(ATTEMPT_KEYS), (_attempt(result) for result in results))
 
@@ -88,7 +90,12 @@ def as_json(results: Iterable[Result]) -> str:
 
 
 def _attempt(result: Result) -> dict[str, Any]:
-    return {key: getattr(result, key) for key in ATTEMPT_KEYS} | {"mishaps": "\n".join(result.mishaps)}
+    return {key: getattr(result, key) for key in ATTEMPT_KEYS} | {"mishaps": _lines(result.mishaps)}
+
+
+def _lines(texts: Iterable[str]) -> str:
+    """Texts as lines of a cell, each on one."""
+    return "\n".join(text.translate(_ON_ONE_LINE) for text in texts)
 
 
 def _table(columns: Sequence[str], rows: Iterable[dict[str, Any]]) -> str:

@@ -14,10 +14,9 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
-from platformdirs import user_data_path
-
 from voicecoach.errors import Complaint
 from voicecoach.events import KINDS, Begun, Event, Word
+from voicecoach.records import place
 
 _Some = TypeVar("_Some", bound=Event)
 
@@ -27,7 +26,7 @@ _DECIMALS = 3
 
 def folder() -> Path:
     """Where journals are kept unless another file is named."""
-    return user_data_path("voicecoach") / "journals"
+    return place.folder() / "journals"
 
 
 def name(procedure: str, now: datetime) -> str:
@@ -125,6 +124,8 @@ class Journal:
         """How many of the lines are on the disk."""
         self._size = 0
         """Bytes of them."""
+        if path.parent == folder():
+            place.made()
         try:
             path.parent.mkdir(parents=True, exist_ok=True)
             self._file = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)

@@ -217,8 +217,12 @@ def _success(known: _Known, chance: float, day: date) -> str:
     how = ""
     if known.rating is Rating.Hard:
         how = ", with the coach's help" if known.last.mode == "practise" else ", with faults or cues"
-    about = f"the chance that you still know it is about {5 * round(20 * chance)} %"
-    return f"Last passed {_when(known.last.day, day)}{how}; {about}."
+    # No estimate is certain.
+    about = min(5 * round(20 * chance), 95)
+    return (
+        f"Last passed {_when(known.last.day, day)}{how}; estimated chance that you still know it: "
+        f"about {about} %."
+    )
 
 
 def _when(then: date, day: date) -> str:

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import asdict
 from datetime import UTC, datetime
 from typing import Any
+from urllib.parse import quote
 from uuid import NAMESPACE_URL, UUID, uuid5
 
 from voicecoach.coaching.wording import CAUTION
@@ -44,17 +45,9 @@ def statement(result: Result) -> dict[str, Any]:
         "timestamp": _timestamp(result.begun),
         "actor": {"objectType": "Agent", "account": _account(result.student)},
         "verb": _verb(result),
-        "object": {
-            "objectType": "Activity",
-            "id": f"{_OWN}/procedures/{result.procedure}",
-            "definition": {"type": f"{_ADL}/activities/simulation", "name": {_LANGUAGE: result.title}},
-        },
+        "object": _activity("procedures", result.procedure, result.title),
         "result": _result(result),
-        "context": {
-            "platform": "voicecoach",
-            "language": _LANGUAGE,
-            "extensions": {f"{_OWN}/extensions/mode": result.mode, f"{_OWN}/extensions/caution": CAUTION},
-        },
+        "context": _context(result),
     }
 
 
@@ -96,6 +89,25 @@ def _result(result: Result) -> dict[str, Any]:
         f"{_OWN}/extensions/mishaps": list(result.mishaps),
     }
     return told
+
+
+def _context(result: Result) -> dict[str, Any]:
+    """Where it was done, how, and in which mock test, which groups the attempts of which it was made."""
+    told: dict[str, Any] = {"platform": "voicecoach", "language": _LANGUAGE}
+    if result.mock:
+        test = _activity("mock-tests", result.mock, f"Mock test {result.mock}")
+        told["contextActivities"] = {"grouping": [test]}
+    told["extensions"] = {f"{_OWN}/extensions/mode": result.mode, f"{_OWN}/extensions/caution": CAUTION}
+    return told
+
+
+def _activity(kind: str, name: str, title: str) -> dict[str, Any]:
+    """What is done, by its name among those of its kind; a mock test only simulates a test."""
+    return {
+        "objectType": "Activity",
+        "id": f"{_OWN}/{kind}/{quote(name, safe='')}",
+        "definition": {"type": f"{_ADL}/activities/simulation", "name": {_LANGUAGE: title}},
+    }
 
 
 def _step(step: StepResult) -> dict[str, Any]:

@@ -16,7 +16,7 @@ from voicecoach.showing.heard_words import utterances
 from voicecoach.showing.marks import DONE, MISSED, OPEN, clock
 from voicecoach.showing.order_drawing import OrderDrawing, order_drawing
 from voicecoach.showing.templates import filled
-from voicecoach.showing.timeline import Timeline, timeline
+from voicecoach.showing.timeline import SCREENS, Room, Timeline, timeline
 
 HEAD = "<!doctype html>"
 """With what a page begins."""
@@ -24,8 +24,14 @@ HEAD = "<!doctype html>"
 _READING_MARKS = {"right": DONE, "": DONE, "not scored": OPEN, "unrounded": OPEN, "wrong": MISSED}
 _FRAME = 18
 """Rows on paper that title, verdict, headings and caution take together."""
-_A_ROW, _HALF_A_ROW = 95, 45
-"""Letters in a row on paper, and beside the time line."""
+_A_ROW = 95
+"""Letters in a row on paper."""
+_BESIDE = (76, 68, 60, 52, 44)
+"""Letters in a row beside the time line, by how small the print is."""
+_SMALLEST, _LARGEST = 5.5, 8.5
+"""The print in points, as in debrief.css."""
+_HIGH, _HALF_WIDE = 600.0, 275.0
+"""Points for all rows, without the space between them, and for the width of the time line (A4)."""
 _RULE = 0.15
 """By how much a row of the table of steps is higher than others."""
 
@@ -60,8 +66,8 @@ def page(events: Sequence[Event]) -> str:
     begun = events[0]
     assert isinstance(begun, Begun)  # or `debrief` had raised ValueError
     procedure = Procedure.model_validate(begun.procedure)
-    order, time = order_drawing(procedure, told), timeline(events, told)
-    points = work_on(told, procedure)
+    order, points = order_drawing(procedure, told), work_on(told, procedure)
+    on_paper, sheet_rows = _on_paper(events, told, order, points)
     return filled(
         "debrief.html",
         debrief=told,
@@ -72,17 +78,38 @@ def page(events: Sequence[Event]) -> str:
         verdict=_verdict(told),
         work_on=points,
         order=order,
-        timeline=time,
+        timelines=(*(timeline(events, told, room) for room in SCREENS), on_paper),
         readings=[(_READING_MARKS[reading.verdict], reading) for reading in told.readings],
         steps=[_step(line, told.judged) for line in told.lines],
         utterances=utterances(events, procedure),
-        sheet_rows=_sheet_rows(told, points, order, time),
+        sheet_rows=sheet_rows,
     )
 
 
-def _sheet_rows(debrief: Debrief, points: Iterable[str], order: OrderDrawing, time: Timeline) -> int:
-    """How many rows all but the words heard has on paper, as a guess, so that it fits on one sheet."""
-    beside = len(order.rows) + sum(_wrapped(fault, _HALF_A_ROW) for fault in order.faults)
+def _on_paper(
+    events: Sequence[Event], debrief: Debrief, order: OrderDrawing, points: Sequence[str]
+) -> tuple[Timeline, int]:
+    """The time line on paper, and how many rows the sheet has: the more, the smaller is the print, and the
+    more letters stand in a row."""
+    for letters in _BESIDE:
+        time = timeline(events, debrief, Room("paper", letters, clocks=True))
+        rows = _sheet_rows(debrief, points, order, time, letters)
+        # As in debrief.css: print of so many points, a letter 0.56 of it wide, beside lanes of 7.2 of it.
+        size = 0.9375 * min(max(_SMALLEST, _HIGH / rows), _LARGEST)
+        if letters * 0.56 * size <= _HALF_WIDE - 7.7 * size:
+            break
+    return time, rows
+
+
+def _sheet_rows(
+    debrief: Debrief, points: Iterable[str], order: OrderDrawing, time: Timeline, letters: int
+) -> int:
+    """How many rows all but the words heard has on paper, as a guess, so that it fits on one sheet.
+
+    `letters` stand in a row of half the sheet.
+    """
+    beside = sum(_wrapped(f"{row.tag} {row.do}", letters) for row in order.rows)
+    beside += sum(_wrapped(fault, letters) for fault in order.faults)
     steps = [f"{line.do} {' '.join(line.wrong)}" for line in debrief.lines]
     listed = [*debrief.mishaps, *debrief.counting, *debrief.wrong_names]
     listed += [f"{reading.text} {reading.why}" for reading in debrief.readings]

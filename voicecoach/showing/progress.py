@@ -66,9 +66,9 @@ def heading(text: str) -> Text:
     return Text(harmless(text), "bold")
 
 
-def item(text: str) -> RenderableType:
+def item(text: str, style: str = "") -> RenderableType:
     """An indented paragraph."""
-    return Padding(Text(harmless(text)), (0, 0, 0, 2), expand=False)
+    return Padding(Text(harmless(text), style), (0, 0, 0, 2), expand=False)
 
 
 def ending(notes: Sequence[str]) -> list[RenderableType]:

@@ -11,6 +11,8 @@ FIRST = 10
 """Steps that are named as holding a student back."""
 TOO_LITTLE = "too little to say"
 NOTHING = "–"
+_HARDLY = 0.0005
+"""A rise of a chance that would be told as none."""
 CHANGES = {1: "↑ better", -1: "↓ worse", 0: ""}
 
 OF_PROGRESS = (
@@ -26,8 +28,9 @@ OF_READINESS = (
     "step that needed a cue is not taken for done, since nobody gives cues in a test; the order does not "
     "decide. What it takes in a real test, your state says.",
     "Counted are rehearse and selftest, and newer attempts weigh more. A procedure never done alone is at "
-    "best a toss of a coin. The chance is computed as if steps went well or not each by itself; the range "
-    "holds nine in ten of the chances that fit what was done. Who learns fast is better than it says.",
+    "best a toss of a coin. The chance is computed as if steps went well or not each by itself, which makes "
+    "it low for who is still learning. The range is as wide as holds the true chance of nine in ten "
+    "simulated students; people may be different.",
 )
 
 
@@ -78,8 +81,10 @@ def chance(of: Chance) -> str:
 
 def test(found: Readiness) -> str:
     """What kind of test the chance is of."""
-    hands = ", hand washing always among them," if found.hands else ""
     passed = "all" if found.must_pass == found.items else f"at least {found.must_pass}"
+    if found.items == len(found.procedures):
+        return f"A skills test of all {count(found.items, 'procedure')}, of which {passed} must be passed."
+    hands = ", hand washing always among them," if found.hands else ""
     return (
         f"A skills test that draws {found.items} of {count(len(found.procedures), 'procedure')} at random"
         f"{hands} of which {passed} must be passed (random draw: 42 CFR 483.154(b)(2); the rest: common "
@@ -136,14 +141,18 @@ def lowers(step: StepReadiness) -> str:
         seen = f"Well in {step.well} of {count(step.of, 'attempt')} alone: {', '.join(faults)}."
     else:
         seen = f"Well in {count(step.of, 'attempt')} alone, which is too few to be sure."
-    return f"{seen} Sure of it, the chance would rise by {points(step.gain)}."
+    return f"{seen} Sure of it, the chance would {_rises(step.gain)}."
 
 
 def points(gain: float) -> str:
     """A rise of a chance in points of percent."""
-    if gain < 0.0005:
+    if gain < _HARDLY:
         return "hardly anything"
     return f"{100 * gain:.1f} points" if gain < 0.0095 else count(round(100 * gain), "point")
+
+
+def _rises(gain: float) -> str:
+    return "hardly rise" if gain < _HARDLY else f"rise by {points(gain)}"
 
 
 def count(number: int, noun: str) -> str:

@@ -15,7 +15,7 @@ from voicecoach.showing.progress import ending, grid, heading, item
 def page(found: Readiness) -> RenderableType:
     """How ready a student is; reads well from 80 columns on."""
     parts: list[RenderableType] = [Text(), heading("Readiness"), item(words.test(found)), Text()]
-    parts.append(Text(f"  {words.verdict(found)}", "bold"))
+    parts.append(item(words.verdict(found), "bold"))
     if told := words.untried(found):
         parts += [Text(), item(told)]
     table = grid(("procedure", False), ("alone", True), ("chance", True), ("range", True), ("if sure", True))

@@ -22,6 +22,11 @@ def drawing(name: str, title: str, description: str, **attributes: str) -> Eleme
     return svg
 
 
+def hidden(**attributes: str) -> Element:
+    """An empty drawing that a screen reader passes over, since words beside it tell the same."""
+    return Element("svg", attributes | {"aria-hidden": "true"})
+
+
 def add(parent: Element, tag: str, kind: str, text: str = "", **attributes: float | str) -> Element:
     """Add something to a drawing; `kind` is its class, by which the page styles it; `_` stands for `-`."""
     plain = {key.replace("_", "-"): _number(value) for key, value in attributes.items()}

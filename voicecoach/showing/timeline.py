@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import accumulate, pairwise
 from statistics import mean
+from unicodedata import east_asian_width
 
 from markupsafe import Markup
 
@@ -13,7 +16,7 @@ from voicecoach.coaching.not_right import latest
 from voicecoach.events import Asked, Event, Heard, Timed
 from voicecoach.records.captions import Said, coach
 from voicecoach.showing import svg
-from voicecoach.showing.marks import DONE, MISSED, clock
+from voicecoach.showing.marks import DONE, MISSED, clock, harmless
 
 COACH, AGAIN = "◆", "↺"
 PITCH = 16.0
@@ -41,6 +44,8 @@ class Label:
     """What is to be said of it besides; empty where nothing."""
     kind: str
     """step, wrong, coach or again."""
+    lines: int
+    """How many rows it takes."""
 
     @property
     def clock(self) -> str:
@@ -54,9 +59,26 @@ class Label:
 
 
 @dataclass(frozen=True, slots=True)
+class Room:
+    """Where a time line is shown, and what room there is for its labels."""
+
+    name: str
+    """desk, phone or paper."""
+    letters: int
+    """Letters that surely stand in a row of a label: fewer than usual ones, which are narrower."""
+    clocks: bool
+    """Whether the time stands before each label."""
+
+
+SCREENS = Room("desk", 62, clocks=True), Room("phone", 24, clocks=False)
+
+
+@dataclass(frozen=True, slots=True)
 class Timeline:
     """The time line, ready for a page."""
 
+    room: str
+    """Where it is shown."""
     lanes: Markup
     labels: tuple[Label, ...]
     rows: float
@@ -65,20 +87,20 @@ class Timeline:
     """Whether a timed step is drawn."""
 
 
-def timeline(events: Sequence[Event], debrief: Debrief) -> Timeline:
-    """Draw the time line of an attempt from its journal and debrief."""
+def timeline(events: Sequence[Event], debrief: Debrief, room: Room) -> Timeline:
+    """Draw the time line of an attempt from its journal and debrief, as there is room for its words."""
     again = [event.at for event in events if isinstance(event, Asked) and event.request == "restart"]
     since = [event for event in events if event.at > again[-1]] if again else events
     timed = latest(since, Timed)
     length = max(1.0, events[-1].at)
     said = [one for one in coach(events) if one.start < length]
-    labels = _labels(debrief, said, again)
-    height = max(_LEAST, 1.12 * PITCH * (len(labels) + 1))
+    labels = _labels(debrief, said, again, room)
+    height = max(_LEAST, 1.12 * PITCH * (sum(label.lines for label in labels) + 1))
     scale = (height - PITCH) / length
     labels = _spread(labels, scale, height)
     speech = [event for event in events if isinstance(event, Heard)]
     drawing = svg.drawing(
-        "timeline",
+        f"timeline-{room.name}",
         "Time line",
         f"{clock(length)} long. Utterances: {len(speech)}. Cues of the coach: {len(said)}.",
         viewBox=f"0 0 {_WIDE:g} {height:g}",
@@ -94,7 +116,7 @@ def timeline(events: Sequence[Event], debrief: Debrief) -> Timeline:
         _bar(drawing, "coach", _COACH, _y(one.start, scale), _y(min(one.end, length), scale), _THIN)
     for label in labels:
         _led(drawing, label, _y(label.at, scale))
-    return Timeline(svg.markup(drawing), labels, height / PITCH, bool(shown))
+    return Timeline(room.name, svg.markup(drawing), labels, height / PITCH, bool(shown))
 
 
 def _y(at: float, scale: float) -> float:
@@ -102,12 +124,13 @@ def _y(at: float, scale: float) -> float:
     return PITCH / 2 + at * scale
 
 
-def _labels(debrief: Debrief, said: Sequence[Said], again: Sequence[float]) -> tuple[Label, ...]:
+def _labels(debrief: Debrief, said: Sequence[Said], again: Sequence[float], room: Room) -> tuple[Label, ...]:
     """All labels in the order of time, not yet placed."""
     steps = [_step(line, line.at) for line in debrief.lines if line.at is not None]
-    cues = [Label(0.0, one.start, COACH, one.text, "", "coach") for one in said]
-    starts = [Label(0.0, at, AGAIN, "Started over", "", "again") for at in again]
-    return tuple(sorted((*steps, *cues, *starts), key=lambda label: label.at))
+    cues = [Label(0.0, one.start, COACH, one.text, "", "coach", 1) for one in said]
+    starts = [Label(0.0, at, AGAIN, "Started over", "", "again", 1) for at in again]
+    labels = sorted((*steps, *cues, *starts), key=lambda label: label.at)
+    return tuple(replace(label, lines=_rows(label, room)) for label in labels)
 
 
 def _step(line: Line, at: float) -> Label:
@@ -115,22 +138,36 @@ def _step(line: Line, at: float) -> Label:
     if line.needed_seconds is not None and line.seconds is not None:
         note = f"{line.seconds:.0f} s of {line.needed_seconds:.0f} s"
     if line.wrong:
-        return Label(0.0, at, MISSED, line.do, note or "not right", "wrong")
-    return Label(0.0, at, DONE, line.do, note, "step")
+        return Label(0.0, at, MISSED, line.do, note or "not right", "wrong", 1)
+    return Label(0.0, at, DONE, line.do, note, "step", 1)
+
+
+def _rows(label: Label, room: Room) -> int:
+    """How many rows a label takes at most."""
+    words = f"{label.clock if room.clocks else ''} {label.mark} {label.note} {harmless(label.text)}"
+    # A letter of a wide script is as wide as two; a mark that stands for one is not broken.
+    wide = "".join(letter * (1 + (east_asian_width(letter) in "WF")) for letter in words)
+    lines = len(textwrap.wrap(wide, room.letters, break_on_hyphens=False))
+    # A browser breaks a word only where it begins a row.
+    return max(1, lines + any(len(word) > room.letters for word in wide.split()))
 
 
 def _spread(labels: Sequence[Label], scale: float, height: float) -> tuple[Label, ...]:
     """Each label as near to its time as the others leave room: the least squares of how far all are moved."""
+    if not labels:
+        return ()
+    # How far each lies at least below the first, from middle to middle.
+    below = list(accumulate(((a.lines + b.lines) * PITCH / 2 for a, b in pairwise(labels)), initial=0.0))
     runs: list[list[float]] = []
-    for number, label in enumerate(labels):
+    for label, least in zip(labels, below, strict=True):
         # Without the room that labels need, they only must not change places: isotonic regression, by pooling
         # adjacent violators.
-        runs.append([_y(label.at, scale) - number * PITCH])
+        runs.append([_y(label.at, scale) - least])
         while len(runs) > 1 and mean(runs[-2]) >= mean(runs[-1]):
             runs[-2:] = [runs[-2] + runs[-1]]
     free = (mean(run) for run in runs for _ in run)
-    most = height - PITCH * (len(labels) - 0.5)
-    places = [min(max(place, PITCH / 2), most) + number * PITCH for number, place in enumerate(free)]
+    least, most = labels[0].lines * PITCH / 2, height - labels[-1].lines * PITCH / 2 - below[-1]
+    places = [min(max(place, least), most) + its for place, its in zip(free, below, strict=True)]
     return tuple(replace(label, y=y) for label, y in zip(labels, places, strict=True))
 
 
