@@ -156,3 +156,31 @@ def test_after_an_attempt_it_is_asked_what_comes_next(goes_on: bool) -> None:
     expected = [("practise", "hand-rub"), ("selftest", "hand-rub")]
     assert attempts == (expected if goes_on else expected[:1])
     assert shown.count(f"coach: {offers.AGAIN}") == (2 if goes_on else 0)
+
+
+def test_the_last_words_before_an_attempt_are_heard_out() -> None:
+    """What makes a recognizer ready keeps the loudspeaker waiting."""
+
+    class Slow(Voice):
+        looks = 3
+
+        @property
+        def sounding(self) -> bool:
+            self.looks -= self.sounds
+            return self.looks > 0
+
+    class Live:
+        mouth = Slow()
+
+        def hear(self, recognizer: object, patience: Callable[[str], float]) -> Iterator[Moment]:
+            return iter([heard(1, "coach practise hand rub"), heard(2, "yes")])
+
+    def attempt(*_: str) -> bool:
+        assert live.mouth.said[-1] == offers.BEGINNING
+        assert not live.mouth.sounding
+        return False
+
+    live: Any = Live()
+    recognizer: Any = None
+    listening.listen(live, recognizer, CHOICES, attempt, lambda _: None, lambda: False)
+    assert live.mouth.looks <= 0

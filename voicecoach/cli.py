@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import sys
+from collections.abc import Iterator
 from contextlib import ExitStack
 from enum import StrEnum
 from io import TextIOWrapper
@@ -33,6 +34,7 @@ from voicecoach import demo as demonstration
 from voicecoach import mic as checking
 from voicecoach import replay as replaying
 from voicecoach.coaching import choosing, offers
+from voicecoach.ear import Moment
 from voicecoach.errors import Complaint
 from voicecoach.hearing.pronunciation import without_pronunciation
 from voicecoach.hearing.sphinx import Sphinx
@@ -50,6 +52,7 @@ from voicecoach.sound import files as sounds
 from voicecoach.sound.loudspeaker import Loudspeaker
 from voicecoach.sound.microphone import Microphone
 from voicecoach.sources import Source
+from voicecoach.utterances import Patience
 
 FIRST = """\
 Say a care procedure aloud as you do it; the coach hears what you missed. First:
@@ -217,9 +220,11 @@ def listen(
             live.mouth.signals = signals(mode, tick) | {"start"}
             with console.status(READY):
                 recognizer = sources.recognizer(hear.value, model, known[name])
-            source = Source(
-                recognizer.name, live.mouth, lambda _, patience: live.hear(recognizer, patience), tells=True
-            )
+
+            def hear_it(_: ExitStack, patience: Patience) -> Iterator[Moment]:
+                return session.passed_on(live.hear(recognizer, patience), interrupted)
+
+            source = Source(recognizer.name, live.mouth, hear_it, tells=True)
             outcomes.append(run(known[name], source, Wanted(mode, student=student), big=True))
             return not (outcomes[-1].interrupted or outcomes[-1].lost)
 

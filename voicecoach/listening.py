@@ -49,7 +49,11 @@ def listen(
     while True:
         choosing = Choosing(offered, last)
         last = choose(choosing, live.hear(recognizer, patience), live.mouth, tell, interrupted)
-        if last is None or not attempt(*last):
+        if last is None:
+            return
+        # What makes a recognizer ready may keep the loudspeaker waiting, in the middle of a word.
+        hear_out(live.mouth, interrupted)
+        if not attempt(*last):
             return
 
 

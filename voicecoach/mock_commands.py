@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import random
-import signal
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import ExitStack
 from datetime import datetime
 from enum import StrEnum
@@ -128,7 +127,7 @@ def _held(
                 recognizer = sources.recognizer(hear, model, known[id])
 
             def listen(_: ExitStack, patience: Patience) -> Iterator[Moment]:
-                return _pressed_before(live.hear(recognizer, patience), interrupted)
+                return session.passed_on(live.hear(recognizer, patience), interrupted)
 
             source = Source(recognizer.name, live.mouth, listen, tells=True)
             wanted = Wanted(mocking.MODE, student=student, mock=name, until=seconds)
@@ -138,14 +137,6 @@ def _held(
         interrupted = until.enter_context(session.interruptible())
         came = mocking.hold(live, ears, choices, limit, attempt, _say, interrupted)
         return came, outcomes, interrupted()
-
-
-def _pressed_before(moments: Iterator[Moment], interrupted: Callable[[], bool]) -> Iterator[Moment]:
-    """The moments; Ctrl-C that was pressed while all was made ready is passed on to the attempt, which alone
-    minds it from now on."""
-    if interrupted():
-        signal.raise_signal(signal.SIGINT)
-    yield from moments
 
 
 def _show(came: MockVerdict) -> None:

@@ -125,6 +125,15 @@ def interruptible() -> Iterator[Callable[[], bool]]:
         signal.signal(signal.SIGINT, before)
 
 
+def passed_on(moments: Iterable[Moment], pressed: Callable[[], bool]) -> Iterator[Moment]:
+    """The moments; Ctrl-C that was pressed while all was made ready is passed on to the attempt, which alone
+    minds it from now on.
+    """
+    if pressed():
+        signal.raise_signal(signal.SIGINT)
+    yield from moments
+
+
 class Session:
     """One attempt in the real world."""
 
