@@ -54,8 +54,12 @@ def place(recording: np.ndarray, text: str) -> tuple[float, float]:
     import soxr
 
     voice = Voice()
-    wanted = soxr.resample(voice.render(text), voice.rate, RATE).astype(np.float64)
-    heard = recording.astype(np.float64)
+    return where(recording, soxr.resample(voice.render(text), voice.rate, RATE))
+
+
+def where(recording: np.ndarray, samples: np.ndarray) -> tuple[float, float]:
+    """Where samples are in a recording, in seconds, and how like what is there, 0 to 1."""
+    wanted, heard = samples.astype(np.float64), recording.astype(np.float64)
     size = 1 << (len(heard) + len(wanted) - 1).bit_length()
     product = np.fft.irfft(np.fft.rfft(heard, size) * np.conj(np.fft.rfft(wanted, size)), size)[: len(heard)]
     energy = np.concatenate(([0.0], np.cumsum(heard**2)))

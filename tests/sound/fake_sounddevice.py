@@ -41,10 +41,10 @@ class FakeStream:
         data = memoryview(np.repeat(samples.astype(np.int16), self.channels).tobytes())
         self.callback(data, len(samples), None, SimpleNamespace(input_overflow=overflow))
 
-    def play(self, frames: int) -> np.ndarray:
+    def play(self, frames: int, dry: bool = False) -> np.ndarray:
         out = bytearray(b"\x55" * (2 * frames))
         times = SimpleNamespace(currentTime=10.0, outputBufferDacTime=10.0 + self.owner.delay)
-        self.callback(memoryview(out), frames, times, SimpleNamespace())
+        self.callback(memoryview(out), frames, times, SimpleNamespace(output_underflow=dry))
         return np.frombuffer(bytes(out), np.int16)
 
 

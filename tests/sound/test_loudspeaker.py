@@ -51,6 +51,27 @@ def test_it_is_over_when_the_last_of_it_is_heard(
     assert not speaker.playing
 
 
+def test_what_a_device_in_a_hurry_throws_away_is_silence_and_no_part_of_the_cue(
+    device: FakeSounddevice, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A sound server that was held up asks for many blocks at once and plays none of them."""
+    now = 100.0
+    monkeypatch.setattr(time, "monotonic", lambda: now)
+    speaker = Loudspeaker()
+    speaker.play(CUE, 22050)
+    (stream,) = device.streams
+    heard = []
+    for late, dry in [(0.02, False), (0.9, True), *[(0.002, True)] * 200, (0.02, True), (0.002, False)]:
+        now += late
+        block = stream.play(441, dry)
+        if dry and late < 0.01:
+            assert not block.any()
+        else:
+            heard.append(block)
+    assert np.array_equal(np.concatenate(heard), CUE[: 4 * 441])
+    assert speaker.playing
+
+
 def test_can_be_cut_short_without_a_click(device: FakeSounddevice) -> None:
     speaker = Loudspeaker()
     speaker.stop()

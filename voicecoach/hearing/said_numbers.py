@@ -31,9 +31,11 @@ _MOST_WAYS = 8
 _SHORT = 2
 """How much more often a number is said as `one twenty` than in any other way."""
 _ROUND = 4
-"""How much more often a number is named that a scale has a mark for, or a volume that is a round one."""
+"""How much more often a number is named that a scale has a mark for, a round volume, or what is likely."""
 _ROUND_VOLUMES = (10, 25)
 """Volumes are read and reckoned in these, and in multiples of them."""
+_LIKELY = {"beats/min": (40, 150), "breaths/min": (8, 40)}
+"""What is found in nearly everybody, named as much more often: `sixteen` breaths sound like `sixty`."""
 _TENTHS = frozenset(("degF", "degC", "lb", "kg"))
 """Units with tenths after the point."""
 _WITH_TENTHS = 120
@@ -157,6 +159,9 @@ def _recorded(reading: Reading) -> Iterator[str]:
 
 def _times_as_often(number: int, reading: Reading) -> int:
     """How much more often a number is named than others: `one fifteen` is no mark where `one fifty` is."""
+    if reading.unit in _LIKELY:
+        least, most = _LIKELY[reading.unit]
+        return _ROUND if least <= number <= most else 1
     marks = (reading.scale,) if reading.scale else _ROUND_VOLUMES if reading.unit == "mL" else ()
     return _ROUND if any(number % mark == 0 for mark in marks) else 1
 

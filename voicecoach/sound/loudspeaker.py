@@ -25,6 +25,9 @@ _FADE = 0.005
 """Seconds in which a sound that is cut short fades away, so that it does not click."""
 _BLOCK = 0.02
 """Seconds of sound that the device asks for at a time."""
+_HURRY = 0.5
+"""Share of the time that a block takes before which a device that has run dry asks for the next one where it
+throws away what it is given: a sound server on a busy machine does, for a second or more."""
 
 
 def available() -> bool:
@@ -167,9 +170,15 @@ class Loudspeaker:
         stuck = time.monotonic() > stuck_at
         return self._stream is None or stuck or not is_open(self._stream)
 
-    def _fill(self, out: Any, frames: int, times: Any, _status: object) -> None:
-        """Hand out what is to be played, then silence. Called by the device's thread."""
-        self._asked_at = time.monotonic()
+    def _fill(self, out: Any, frames: int, times: Any, status: Any) -> None:
+        """Hand out what is to be played, then silence. Called by the device's thread.
+
+        Where the device has run dry and throws away what it is given, that is silence.
+        """
+        before, self._asked_at = self._asked_at, time.monotonic()
+        if status.output_underflow and self._asked_at - before < _HURRY * frames / self._rate:
+            out[:] = bytes(2 * frames)
+            return
         piece = self._track.take(frames, self._rate)
         beneath = self._beneath.take(frames, self._rate)
         mixed = np.zeros(frames, np.int32)
