@@ -1,10 +1,10 @@
 """What recognizers expect of a procedure besides its phrases: numbers, counting, times, sides and names.
 
 For recognizers alone; following never reads it. The numbers of a reading are there over all that makes sense,
-in all ways to say them, marks of its scale more often than what lies between, and else each as often as the
-others: nothing tilts towards the true value of a case. A number in a longer phrase stands for any of them,
-and one after which another follows for any that follows: a count that leaves one out is as likely as one
-that does not.
+in all ways to say them, marks of its scale and what is likely in anybody more often than the rest, and else
+each as often as the others: nothing tilts towards the true value of a case. A number in a longer phrase
+stands for any of them, and one after which another follows for any that follows: a count that leaves one out
+is as likely as one that does not.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ _ROUND = 4
 """How much more often a number is named that a scale has a mark for, a round volume, or what is likely."""
 _ROUND_VOLUMES = (10, 25)
 """Volumes are read and reckoned in these, and in multiples of them."""
-_LIKELY = {"beats/min": (40, 150), "breaths/min": (8, 40)}
+_LIKELY = {"beats/min": (40, 199), "breaths/min": (8, 40)}
 """What is found in nearly everybody, named as much more often: `sixteen` breaths sound like `sixty`."""
 _TENTHS = frozenset(("degF", "degC", "lb", "kg"))
 """Units with tenths after the point."""
