@@ -98,11 +98,9 @@ class Clock:
         """`times` is that of `Begun`."""
         self._timely = times == "clock"
         self._needed = {step.id: seconds for step in procedure.steps if (seconds := seconds_needed(step))}
-        self._first = needs(procedure)
+        self._needs = needs(procedure)
         self.sought = _sought(procedure, self._needed)
         """What it looks for, for each timed step."""
-        self._own = {sought.step for sought in self.sought if sought.opener == sought.step}
-        """The timed steps that begin with their own report."""
         self.start_over()
 
     def start_over(self) -> None:
@@ -175,14 +173,16 @@ class Clock:
     def unreported(self) -> list[tuple[str, float, float]]:
         """Timed steps that were begun most likely though no words report them; when, and how likely."""
         known = {step for step, _ in self._reported}
+        beliefs = self._believed()
         found = []
-        for step, belief in self._believed().items():
+        for sought in (one for one in self.sought if one.step not in known):
+            step, belief = sought.step, beliefs[sought.step]
             # What is timed from another step has begun with that one, which says nothing of this one.
-            begun = belief.over + (belief.running if step in self._own else 0.0)
+            begun = belief.over + (belief.running if sought.opener == step else 0.0)
             aloud = self._timely or self._count_in(belief.spell).reached >= _ALOUD
             # Time that goes by is no proof that a step was done out of order.
-            turn = known.issuperset(self._first.get(step, ())) or self._left(step, belief.spell.end)
-            if step not in known and begun >= _BEGUN and aloud and turn:
+            turn = known.issuperset(self._needs[step]) or self._left(step, belief.spell.end)
+            if begun >= _BEGUN and aloud and turn:
                 found.append((step, belief.spell.start, begun))
         return found
 

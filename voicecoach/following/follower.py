@@ -167,18 +167,18 @@ class Follower:
             tells = evidence.verbatim is not None or self._judge.tells(evidence.clause, self._written)
             if said_seconds(evidence.clause.text) and not any(overs(evidence.clause.words)):
                 log_odds = log_odds + BY_WORD * self._timed_and_open()
-            self._read = np.zeros(len(log_odds))
-            found = self._take(evidence, log_odds, heard.utterance) if tells else []
-            self.leanings.append(self._leaning(evidence.clause, log_odds))
+            nothing: tuple[list[Finding], Numbers] = [], np.zeros(len(log_odds))
+            found, chances = self._take(evidence, log_odds, heard.utterance) if tells else nothing
+            self.leanings.append(self._leaning(evidence.clause, log_odds, chances))
             if not any(isinstance(finding, Report | Repeat) for finding in found):
                 self._untold = [*self._untold[-UNTOLD:], (evidence, log_odds, heard.utterance)]
             findings += found
         return findings
 
-    def _leaning(self, clause: Clause, log_odds: Numbers) -> Leaning:
-        """What the clause just taken may report."""
+    def _leaning(self, clause: Clause, log_odds: Numbers, reported: Numbers) -> Leaning:
+        """What a clause may report; `reported` is the chance of each label from where the attempt stood."""
         alone = np.exp(log_odds - np.logaddexp.reduce(log_odds))
-        chances, words = (dict(zip(self._ids, row.tolist(), strict=False)) for row in (self._read, alone))
+        chances, words = (dict(zip(self._ids, row.tolist(), strict=False)) for row in (reported, alone))
         return Leaning(clause, chances, words)
 
     def _timed_and_open(self) -> Numbers:
@@ -201,7 +201,7 @@ class Follower:
         believed = log_odds.copy()
         sure = math.log(chance / (1 - min(chance, 0.99)))
         believed[place] = np.logaddexp.reduce(log_odds) + INFERRED + sure
-        return self._take(evidence, believed, utterance, inferred=True)
+        return self._take(evidence, believed, utterance, inferred=True)[0]
 
     def is_plain(self, text: str) -> bool:
         """Whether words end in a plain report of a step, so that there is no need to wait for more."""
@@ -251,12 +251,12 @@ class Follower:
 
     def _take(
         self, evidence: Evidence, log_odds: Numbers, utterance: int, inferred: bool = False
-    ) -> list[Finding]:
+    ) -> tuple[list[Finding], Numbers]:
+        """What a clause is found to mean, and the chance that it reports each label."""
         clause = evidence.clause
         before = self._tracker.done()
         # What is inferred does not come from its words.
         reported = self._tracker.weigh(log_odds, 1.0 if inferred else trust(clause.words))
-        self._read = reported
         findings: list[Finding] = []
         best = int(reported.argmax())
         known = best < len(self._ids) and self._ids[best] in self._reported
@@ -279,7 +279,7 @@ class Follower:
                 findings.append(Retraction(id, clause))
         if known and not findings and reported[best] >= SURE and _is_plain_report(evidence):
             findings.append(Repeat(self._ids[best], clause))
-        return findings
+        return findings, reported
 
     def _remark(self, evidence: Evidence) -> list[Finding]:
         """What a clause that reports nothing says of a step or a thing to be avoided."""

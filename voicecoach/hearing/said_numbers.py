@@ -34,7 +34,7 @@ _ROUND = 4
 """How much more often a number is named that a scale has a mark for, a round volume, or what is likely."""
 _ROUND_VOLUMES = (10, 25)
 """Volumes are read and reckoned in these, and in multiples of them."""
-_LIKELY = {"beats/min": (40, 199), "breaths/min": (8, 40)}
+_LIKELY = {"breaths/min": (8, 40)}
 """What is found in nearly everybody, named as much more often: `sixteen` breaths sound like `sixty`."""
 _TENTHS = frozenset(("degF", "degC", "lb", "kg"))
 """Units with tenths after the point."""
